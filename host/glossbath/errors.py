@@ -1,0 +1,44 @@
+"""Every error the host raises on purpose.
+
+GlossbathError            a sentence for a person; exit code 1
+├── InputError            what the person gave cannot be used; exit code 2
+│   └── RecipeError       a recipe file or value is not acceptable
+├── LinkError             the board cannot be reached or does not speak as it should
+├── OrderRefused          the board refused an order, with its reason
+├── KeeperError           a keeper cannot be started, found or asked
+└── LogError              a cycle folder cannot be read or written
+"""
+
+from __future__ import annotations
+
+
+class GlossbathError(Exception):
+    """A failure that is told to a person in one sentence."""
+
+    exit_code = 1
+
+
+class InputError(GlossbathError):
+    """Input that cannot be used: names what, where, the limit, the unit and what to do."""
+
+    exit_code = 2
+
+
+class RecipeError(InputError):
+    """A recipe that is not acceptable."""
+
+
+class LinkError(GlossbathError):
+    """The board cannot be reached or does not speak as it should."""
+
+
+class OrderRefused(GlossbathError):
+    """The board refused an order."""
+
+
+class KeeperError(GlossbathError):
+    """A keeper cannot be started, found or asked."""
+
+
+class LogError(GlossbathError):
+    """A cycle folder cannot be read or written."""
