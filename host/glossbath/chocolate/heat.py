@@ -1,0 +1,199 @@
+"""Heat sums: how much heat a batch needs and how long a heater or a chiller takes.
+
+Heats are in J and carry a sign: positive warms, negative cools. Chocolate melts gradually, so
+the melt heat is counted as one lump at the melting point of form V.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from glossbath.chocolate import limits
+from glossbath.errors import InputError
+
+CHOCOLATE_CP = 1590.0
+"""J/(kg K), chocolate from 15 to 40 °C: Beckett, 4th ed., "Useful Physical Constants"."""
+CHOCOLATE_CP_HOT = 1670.0
+"""J/(kg K), liquid chocolate from 40 to 60 °C: same table."""
+CP_STEP_C = 40.0
+CP_DOUBT_SHARE = 0.15
+"""Composition models differ from the table by this much (Choi and Okos 1986)."""
+FAT_LATENT_J_PER_KG = 157_000.0
+"""Cocoa butter: same table, after Chevalley et al. 1970."""
+FORM_V_MELTS_C = 33.8
+"""Wille and Lutton 1966; other schemes give 1 to 2 °C more or less."""
+WATER_CP = 4180.0
+"""J/(kg K), water from 20 to 50 °C: CoolProp, within 0.1 %."""
+CROCK_CP = 900.0
+"""J/(kg K) for stoneware, plus or minus 100: common practice, no source."""
+
+
+class BatchHeat(msgspec.Struct, frozen=True):
+    """Heat to bring a batch and its bath from one temperature to another, in J."""
+
+    chocolate_j: float
+    melt_j: float
+    water_j: float
+    crock_j: float
+    total_j: float
+    low_j: float
+    high_j: float
+    """Bounds from the doubt about the specific and the melt heat of chocolate (15 %) and
+    about the crock (100 of 900 J/(kg K))."""
+
+    def sentences(self) -> list[str]:
+        """The sum in words."""
+        verb = "takes" if self.total_j >= 0 else "gives off"
+        low, high = sorted((abs(self.low_j), abs(self.high_j)))
+        return [
+            f"It {verb} {abs(self.total_j) / 1000:.0f} kJ "
+            f"(between {low / 1000:.0f} and {high / 1000:.0f} kJ): chocolate "
+            f"{abs(self.chocolate_j) / 1000:.0f}, melting {self.melt_j / 1000:.0f}, water "
+            f"{abs(self.water_j) / 1000:.0f}, crock {abs(self.crock_j) / 1000:.0f} kJ.",
+        ]
+
+
+def sensible_j(mass_kg: float, cp_j_per_kg_k: float, from_c: float, to_c: float) -> float:
+    """Heat in J to take a mass from one temperature to another, m c (T2 - T1)."""
+    return mass_kg * cp_j_per_kg_k * (to_c - from_c)
+
+
+def chocolate_j(mass_kg: float, from_c: float, to_c: float) -> float:
+    """Sensible heat of chocolate in J, with the table's two specific heats joined at 40 °C.
+
+    Raises InputError for a mass or a temperature that cannot be meant.
+    """
+    limits.mass_kg("chocolate", mass_kg)
+    start = limits.celsius("chocolate's start", from_c, limits.CHOCOLATE_C)
+    end = limits.celsius("chocolate's end", to_c, limits.CHOCOLATE_C)
+    below = min(end, CP_STEP_C) - min(start, CP_STEP_C)
+    above = max(end, CP_STEP_C) - max(start, CP_STEP_C)
+    return mass_kg * (CHOCOLATE_CP * below + CHOCOLATE_CP_HOT * above)
+
+
+def melt_j(mass_kg: float, fat_share: float, solid_share: float = 1.0) -> float:
+    """Heat in J to melt the solid share of the fat in a mass of chocolate.
+
+    Model: fat share times 157 kJ/kg. Beckett's 46 J/g (dark) and 44 J/g (milk) equal 29 and
+    28 % of fat in it. Raises InputError.
+    """
+    limits.mass_kg("chocolate", mass_kg)
+    limits.share("fat", fat_share, *limits.FAT_SHARE)
+    limits.share("solid part of the fat", solid_share)
+    return mass_kg * fat_share * solid_share * FAT_LATENT_J_PER_KG
+
+
+def batch_heat(
+    chocolate_kg: float,
+    fat_share: float,
+    from_c: float,
+    to_c: float,
+    *,
+    solid_share: float = 1.0,
+    water_kg: float = 0.0,
+    water_from_c: float | None = None,
+    crock_kg: float = 0.0,
+) -> BatchHeat:
+    """Heat for chocolate, bath water and crock, all ending at `to_c`.
+
+    The water and crock start at `water_from_c`, or with the chocolate when that is None. The melt
+    heat is counted only when the batch passes the melting point of form V. Raises InputError.
+    """
+    limits.mass_kg("water", water_kg, zero=True)
+    limits.mass_kg("crock", crock_kg, zero=True)
+    bath_from = from_c if water_from_c is None else water_from_c
+    limits.celsius("water's start", bath_from, limits.WATER_C)
+    sensible = chocolate_j(chocolate_kg, from_c, to_c)
+    melts = from_c < FORM_V_MELTS_C <= to_c
+    melt = melt_j(chocolate_kg, fat_share, solid_share) if melts else 0.0
+    water = sensible_j(water_kg, WATER_CP, bath_from, to_c)
+    crock = sensible_j(crock_kg, CROCK_CP, bath_from, to_c)
+    doubt = CP_DOUBT_SHARE * (abs(sensible) + melt) + abs(crock) * 100.0 / CROCK_CP
+    total = sensible + melt + water + crock
+    return BatchHeat(sensible, melt, water, crock, total, total - doubt, total + doubt)
+
+
+def heater_s(
+    capacity_j_per_k: float,
+    power_w: float,
+    from_c: float,
+    to_c: float,
+    *,
+    loss_w_per_k: float = 0.0,
+    room_c: float = 20.0,
+    latent_j: float = 0.0,
+) -> float:
+    """Seconds a heater of constant power takes, the whole at one temperature.
+
+    With loss: t = tau ln((Te - T0)/(Te - T1)) where Te = room + power/loss, tau = capacity/loss.
+    `latent_j` is taken up at the melting point of form V, or at the end nearest to it, with the
+    power left there. Raises InputError when the heater can never reach the end.
+    """
+    check_capacity(capacity_j_per_k)
+    limits.number("heater power", power_w, 1.0, 5000.0, "W")
+    limits.number("heat loss", loss_w_per_k, 0.0, 100.0, "W/K")
+    _check_way(from_c, to_c, room_c)
+    if not (to_c >= from_c):
+        raise InputError(
+            f"A heater warms: the end must be at or above the start of {from_c:g} °C, "
+            f"not {to_c:g} °C."
+        )
+    latent_w = power_w - loss_w_per_k * (min(to_c, max(from_c, FORM_V_MELTS_C)) - room_c)
+    end_w = power_w - loss_w_per_k * (to_c - room_c)
+    if not (end_w > 0 and latent_w > 0):
+        raise InputError(
+            f"A heater of {power_w:g} W holds {room_c + power_w / loss_w_per_k:.1f} °C at most "
+            f"against a loss of {loss_w_per_k:g} W/K, so {to_c:g} °C is never reached: put a "
+            "lid on or use more power."
+        )
+    latent_s = latent_j / latent_w
+    if loss_w_per_k == 0:
+        return latent_s + capacity_j_per_k * (to_c - from_c) / power_w
+    start_w = power_w - loss_w_per_k * (from_c - room_c)
+    return latent_s + capacity_j_per_k / loss_w_per_k * math.log(start_w / end_w)
+
+
+def cooling_s(
+    capacity_j_per_k: float,
+    from_c: float,
+    to_c: float,
+    *,
+    loss_w_per_k: float,
+    room_c: float,
+    chill_w: float = 0.0,
+) -> float:
+    """Seconds to cool by loss to the room and a constant chill power, at one temperature.
+
+    Raises InputError when the end is never reached.
+    """
+    check_capacity(capacity_j_per_k)
+    limits.number("heat loss", loss_w_per_k, 0.0, 100.0, "W/K")
+    limits.number("chill power", chill_w, 0.0, 5000.0, "W")
+    _check_way(from_c, to_c, room_c)
+    if not (to_c <= from_c):
+        raise InputError(
+            f"Cooling must end at or below its start of {from_c:g} °C, not at {to_c:g} °C."
+        )
+    end_w = chill_w + loss_w_per_k * (to_c - room_c)
+    if not (end_w > 0):
+        raise InputError(
+            f"A room of {room_c:g} °C and {chill_w:g} W of chilling never cool the bath to "
+            f"{to_c:g} °C: use more ice water or a cooler room."
+        )
+    if loss_w_per_k == 0:
+        return capacity_j_per_k * (from_c - to_c) / chill_w
+    start_w = chill_w + loss_w_per_k * (from_c - room_c)
+    return capacity_j_per_k / loss_w_per_k * math.log(start_w / end_w)
+
+
+def check_capacity(capacity_j_per_k: float) -> None:
+    """Raise InputError unless a heat capacity in J/K can be meant."""
+    limits.number("heat capacity", capacity_j_per_k, 1.0, 1e6, "J/K")
+
+
+def _check_way(from_c: float, to_c: float, room_c: float) -> None:
+    limits.celsius("start", from_c, limits.WATER_C)
+    limits.celsius("end", to_c, limits.WATER_C)
+    limits.celsius("room", room_c, limits.ROOM_C)
