@@ -1,0 +1,194 @@
+"""Melt, cool and working windows for a chocolate, with their sources and how far these differ.
+
+A suggestion is the middle of the sources; the chocolate's own maker overrules it.
+"""
+
+from __future__ import annotations
+
+from statistics import median
+
+import msgspec
+
+from glossbath.chocolate.composition import TYPICAL, Composition, Kind, check, name_rules
+from glossbath.state import Window
+
+
+class SourceWindows(msgspec.Struct, frozen=True):
+    """What one source prints for one kind of chocolate; None where it says nothing."""
+
+    source: str
+    melt: Window | None
+    cool: Window | None
+    work: Window | None
+
+
+class Suggestion(msgspec.Struct, frozen=True):
+    """Suggested windows in °C for one chocolate, all advisory."""
+
+    kind: Kind
+    melt: Window
+    cool: Window
+    work: Window
+    work_target_c: float
+    melt_ceiling_c: float
+    shift_c: float
+    """How far cool and working windows were moved for more or less milk fat than usual."""
+    spread: dict[str, Window]
+    """Lowest and highest value any source prints, for melt, cool and work."""
+    reasons: list[str]
+    cautions: list[str]
+
+    def sentences(self) -> list[str]:
+        """The suggestion in words."""
+        lines = [
+            f"Advice for {self.kind} chocolate, to be overruled by its maker's own figures:",
+            *(
+                f"{name} {_text(window)}; sources range over {_text(self.spread[key])}."
+                for name, key, window in (
+                    ("Melt at", "melt", self.melt),
+                    ("Cool to", "cool", self.cool),
+                    ("Work at", "work", self.work),
+                )
+            ),
+        ]
+        return lines + self.reasons + self.cautions
+
+
+MCGEE = "McGee, On Food and Cooking"
+TEXTBOOK = "culinary textbook table"
+QUALITY_MANUAL = "cocoa quality manual, appendix B"
+PRACTICE = "common practice, no source"
+
+SOURCES: dict[Kind, tuple[SourceWindows, ...]] = {
+    "dark": (
+        SourceWindows(MCGEE, Window(45, 50), Window(28, 29), Window(31, 32)),
+        SourceWindows(TEXTBOOK, Window(50, 55), Window(28, 29), Window(31, 32)),
+        SourceWindows(QUALITY_MANUAL, Window(45, 45), Window(27, 27), Window(31, 31)),
+        SourceWindows(PRACTICE, Window(46, 50), Window(28, 29), Window(30, 31)),
+    ),
+    "milk": (
+        SourceWindows(MCGEE, Window(40, 45), Window(27, 28), Window(30, 31)),
+        SourceWindows(TEXTBOOK, Window(45, 50), Window(27, 28), Window(30, 31)),
+    ),
+    "white": (
+        SourceWindows(MCGEE, Window(40, 40), Window(24, 25), Window(27, 28)),
+        SourceWindows(TEXTBOOK, Window(45, 50), Window(26, 27), Window(29, 30)),
+    ),
+}
+
+CEILING_C: dict[Kind, float] = {"dark": 50.0, "milk": 45.0, "white": 40.0}
+"""Highest melt temperature: common practice, no source."""
+NARROWEST_C = 1.0
+"""A window narrower than the probes' own error helps nobody."""
+SHIFT_C_PER_MILK_FAT_PART = -5.5
+"""Dark and milk lie 1 °C apart with 18 % of the fat from milk (engineering estimate, no source;
+the direction is Greweling's, Chocolates and Confections, "Theory: eutectics")."""
+SHIFT_MOST_C = 1.0
+EUTECTIC_MILK_FAT_PART = 0.30
+"""From memory: beyond this milk fat keeps cocoa butter from setting hard."""
+
+
+def suggest(composition: Composition | Kind) -> Suggestion:
+    """Windows for a composition, or for the ordinary composition of a kind.
+
+    Raises InputError for an impossible composition.
+    """
+    made = TYPICAL[composition] if isinstance(composition, str) else composition
+    check(made)
+    kind = made.kind
+    shift = _shift_c(made)
+    ceiling = CEILING_C[kind]
+    high = min(_middle(kind, "melt").high_c, ceiling)
+    melt = Window(min(_middle(kind, "melt").low_c, high - 2.0), high)
+    work = _moved(_middle(kind, "work"), shift)
+    return Suggestion(
+        kind=kind,
+        melt=melt,
+        cool=_moved(_middle(kind, "cool"), shift),
+        work=work,
+        work_target_c=round((work.low_c + work.high_c) / 2, 2),
+        melt_ceiling_c=ceiling,
+        shift_c=shift,
+        spread={name: _spread(kind, name) for name in ("melt", "cool", "work")},
+        reasons=_reasons(kind, shift),
+        cautions=_cautions(made),
+    )
+
+
+def _windows(kind: Kind, name: str) -> list[Window]:
+    every = (getattr(source, name) for source in SOURCES[kind])
+    return [window for window in every if window is not None]
+
+
+def _middle(kind: Kind, name: str) -> Window:
+    """Median of the sources' ends, at least NARROWEST_C wide."""
+    found = _windows(kind, name)
+    low, high = median(w.low_c for w in found), median(w.high_c for w in found)
+    return Window(low, max(high, low + NARROWEST_C))
+
+
+def _spread(kind: Kind, name: str) -> Window:
+    found = _windows(kind, name)
+    return Window(min(w.low_c for w in found), max(w.high_c for w in found))
+
+
+def _shift_c(made: Composition) -> float:
+    extra = made.milk_fat_part - TYPICAL[made.kind].milk_fat_part
+    return round(max(-SHIFT_MOST_C, min(SHIFT_MOST_C, SHIFT_C_PER_MILK_FAT_PART * extra)), 1)
+
+
+def _moved(window: Window, shift_c: float) -> Window:
+    return Window(round(window.low_c + shift_c, 2), round(window.high_c + shift_c, 2))
+
+
+def _reasons(kind: Kind, shift_c: float) -> list[str]:
+    lines = [
+        "Melting goes well above 36 °C because crystals heated just past their melting point "
+        "leave a memory behind (van Langevelde et al. 2001).",
+        "Below 29 °C form IV crystallises beside form V; above 34 °C form V does not survive "
+        "(Greweling 2007).",
+    ]
+    if kind == "dark":
+        lines.append("Form V works from 29 to 34 °C, best near 32 °C (Greweling 2007).")
+    else:
+        lines.append(
+            "Milk fat slows and lowers crystallisation, so the windows lie below those of dark "
+            "chocolate; milk proteins spoil above 50 °C, and common practice stops melting at "
+            f"{CEILING_C[kind]:g} °C."
+        )
+    if shift_c:
+        lines.append(
+            f"Cool and working windows are moved by {shift_c:+.1f} °C because this chocolate has "
+            f"{'more' if shift_c < 0 else 'less'} milk fat than {kind} chocolate usually has "
+            "(an estimate)."
+        )
+    return lines
+
+
+def _cautions(made: Composition) -> list[str]:
+    lines = [
+        rule.sentence() for rule in name_rules(made) if not rule.met and rule.name != "couverture"
+    ]
+    spread = _spread(made.kind, "work")
+    if spread.high_c - spread.low_c > 2:
+        lines.append(
+            "The sources disagree by about 2 °C on the working window of this kind: trust the "
+            "maker's figure and a dip test over this one."
+        )
+    if made.milk_fat_part > EUTECTIC_MILK_FAT_PART:
+        lines.append(
+            f"Milk fat makes up {made.milk_fat_part * 100:.0f} % of the fat: this chocolate may "
+            "stay soft however it is tempered."
+        )
+    if made.rest_share > 0.05:
+        lines.append(
+            f"{made.rest_share * 100:.0f} % of the mass is not accounted for: another fat among "
+            "it would change the windows."
+        )
+    return lines
+
+
+def _text(window: Window) -> str:
+    if window.low_c == window.high_c:
+        return f"{window.low_c:g} °C"
+    return f"{window.low_c:g} to {window.high_c:g} °C"
