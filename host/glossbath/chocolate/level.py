@@ -1,0 +1,55 @@
+"""The bath's water level and the ice for its coil."""
+
+from __future__ import annotations
+
+from glossbath.chocolate.mixture import ICE_LATENT_J_PER_KG
+
+CHOCOLATE_KG_PER_L = 1.2
+"""Liquid chocolate at 40 °C: 1200 kg/m3, Beckett 1999."""
+FULL_SHARE = 0.85
+"""Water and bowl together fill this much of the crock (common practice, no source)."""
+LEAST_WATER_KG_PER_KG = 1.0
+MOST_WATER_KG_PER_KG = 4.0
+"""Water for each kg of chocolate: common practice, no source."""
+ICE_SPARE = 1.25
+"""A quarter more ice than the sum says, for what melts by itself (common practice, no source)."""
+
+
+def coil_ice_kg(capacity_j_per_k: float, from_c: float, to_c: float) -> float:
+    """Ice in kg, a quarter to spare, to cool a heat capacity (J/K) by a coil of ice water.
+
+    Only the melting counts: water that leaves the coil goes back among ice. Loss to the room
+    helps and is left out.
+    """
+    return ICE_SPARE * capacity_j_per_k * (from_c - to_c) / ICE_LATENT_J_PER_KG
+
+
+def water_advice(chocolate_kg: float, water_kg: float, crock_l: float | None) -> list[str]:
+    """Sentences about how much water the bath should hold; `crock_l` is None when not known."""
+    lines = [
+        "Fill until the water stands as high as the chocolate in its bowl and at least 3 cm "
+        "below the bowl's rim: a splash of water spoils the whole batch."
+    ]
+    if crock_l is not None:
+        most_l = FULL_SHARE * crock_l - chocolate_kg / CHOCOLATE_KG_PER_L
+        if most_l <= 0:
+            lines.append(
+                f"A crock of {crock_l:g} l has no room for {chocolate_kg:g} kg of chocolate and "
+                "water around it: make a smaller batch."
+            )
+        elif water_kg > most_l:
+            lines.append(
+                f"{water_kg:g} l of water will run over a crock of {crock_l:g} l: fill at most "
+                f"{most_l:.1f} l."
+            )
+    if water_kg < LEAST_WATER_KG_PER_KG * chocolate_kg:
+        lines.append(
+            f"{water_kg:g} kg of water is little for {chocolate_kg:g} kg of chocolate: the bath "
+            "will swing and may run dry, so look at the level often."
+        )
+    if water_kg > MOST_WATER_KG_PER_KG * chocolate_kg:
+        lines.append(
+            f"{water_kg:g} kg of water is much for {chocolate_kg:g} kg of chocolate: most of "
+            "the time goes into warming and cooling water."
+        )
+    return lines
