@@ -1,1 +1,1 @@
-"""Firmware of a tempering bath: importable on the board, on MicroPython's unix port and on CPython."""
+"""Firmware of a tempering bath: importable on the board, MicroPython's unix port and CPython."""

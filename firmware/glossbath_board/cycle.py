@@ -1,0 +1,112 @@
+"""The states of the rig and the phases of a cycle.
+
+Everything that changes the state is in this file, and every change is a row of TRANSITIONS. An
+event that has no row raises and changes nothing. Words after IEC 61512.
+"""
+
+from .errors import OrderError
+from .program import Program
+
+IDLE = "idle"
+WAITING = "waiting"  # for a hand on the arm button
+TESTING = "testing"  # relay and switch prove that each can open
+RUNNING = "running"
+HELD = "held"  # temperature and stirring go on, the recipe does not
+COMPLETE = "complete"
+STOPPED = "stopped"
+TRIPPED = "tripped"
+
+STATES = (IDLE, WAITING, TESTING, RUNNING, HELD, COMPLETE, STOPPED, TRIPPED)
+RESTING = (IDLE, COMPLETE, STOPPED)
+HEATING = (RUNNING, HELD)  # the only states in which heat may be asked for
+
+TRANSITIONS = {
+    (IDLE, "start"): WAITING,
+    (COMPLETE, "start"): WAITING,
+    (STOPPED, "start"): WAITING,
+    (WAITING, "armed"): TESTING,
+    (TESTING, "proven"): RUNNING,
+    (RUNNING, "hold"): HELD,
+    (HELD, "resume"): RUNNING,
+    (RUNNING, "complete"): COMPLETE,
+    (WAITING, "stop"): STOPPED,
+    (TESTING, "stop"): STOPPED,
+    (RUNNING, "stop"): STOPPED,
+    (HELD, "stop"): STOPPED,
+    (TRIPPED, "clear"): IDLE,
+}
+for _state in STATES:
+    TRANSITIONS[(_state, "trip")] = TRIPPED
+for _state in RESTING:
+    TRANSITIONS[(_state, "stop")] = _state  # stop is always welcome
+TRANSITIONS[(TRIPPED, "stop")] = TRIPPED
+
+
+class Cycle:
+    """One run of a Program: which state, which phase, for how long.
+
+    Times are milliseconds. dwell_ms counts while the chocolate is inside the phase's window; in
+    the hold phase it goes on counting once the window has been reached, since a hold that left
+    its window for a moment is not begun again.
+    """
+
+    def __init__(self) -> None:
+        self.state = IDLE
+        self.program: Program | None = None
+        self.number = ""  # the host's name for this cycle
+        self._rest()
+
+    def _rest(self) -> None:
+        self.index = 0
+        self.phase_ms = 0
+        self.dwell_ms = 0
+        self.run_ms = 0
+
+    def handle(self, event: str) -> bool:
+        """Follow the table; True if the state changed. Raises OrderError where there is no row."""
+        after = TRANSITIONS.get((self.state, event))
+        if after is None:
+            raise OrderError("state", self.state)
+        changed = after != self.state
+        self.state = after
+        if event == "start":
+            self._rest()
+        return changed
+
+    @property
+    def phase(self):  # type: ignore[no-untyped-def]
+        """The phase that sets the target now, or None."""
+        if self.program is None or self.state not in HEATING:
+            return None
+        return self.program.phases[self.index]
+
+    def step(self, dt_ms: int, chocolate_mc: int | None) -> str:
+        """Let dt_ms pass; returns 'phase' or 'complete' when that ended something, else ''."""
+        if self.state not in HEATING:
+            return ""
+        self.run_ms += dt_ms
+        if self.state == HELD:
+            return ""
+        phase = self.phase
+        self.phase_ms += dt_ms
+        inside = chocolate_mc is not None and phase.low_mc <= chocolate_mc <= phase.high_mc
+        counting = inside or (phase.name == "hold" and self.dwell_ms > 0)
+        if counting:
+            self.dwell_ms += dt_ms
+        elif chocolate_mc is not None:
+            self.dwell_ms = 0
+        if not (counting and self.dwell_ms >= phase.dwell_ms):
+            return ""
+        return self.advance()
+
+    def advance(self) -> str:
+        """Go to the next phase, or complete after the last; returns which."""
+        if self.state != RUNNING or self.program is None:
+            raise OrderError("state", self.state)
+        if self.index + 1 >= self.program.count:
+            self.handle("complete")
+            return "complete"
+        self.index += 1
+        self.phase_ms = 0
+        self.dwell_ms = 0
+        return "phase"

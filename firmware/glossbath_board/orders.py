@@ -1,0 +1,166 @@
+"""What a host may order, one table, and the answer to each order.
+
+Orders are absolute and carry an identity `i`, so that one that is repeated is answered again and
+applied once. One host steers at a time: the one whose lease runs. Anyone may stop.
+"""
+
+from . import cycle as states
+from . import limits
+from .cycle import Cycle
+from .errors import OrderError
+from .program import Phase, Program, whole
+from .supervisor import Supervisor
+
+_ANYONE = ("hello", "stop")
+
+
+class Orders:
+    """Takes messages, changes the cycle, gives answers.
+
+    on_clear is called when a person clears a trip, with no argument.
+    """
+
+    def __init__(self, cycle: Cycle, supervisor: Supervisor, boot: int, on_clear) -> None:  # type: ignore[no-untyped-def]
+        self._cycle = cycle
+        self._supervisor = supervisor
+        self._boot = boot
+        self._on_clear = on_clear
+        self._program: Program | None = None
+        self._host = None
+        self._leased_ms: int | None = None
+        self._answer: dict = {}
+        self.hello_wanted = True
+        self._table = {
+            "hello": self._hello,
+            "lease": self._lease,
+            "plan": self._plan,
+            "phase": self._phase,
+            "start": self._start,
+            "stop": self._stop,
+            "hold": self._hold,
+            "resume": self._resume,
+            "step": self._step,
+            "clear": self._clear,
+        }
+
+    def lease_age_ms(self, now_ms: int) -> int | None:
+        """How long ago a host renewed the lease; None if none ever did."""
+        return None if self._leased_ms is None else now_ms - self._leased_ms
+
+    def handle(self, message: dict, now_ms: int) -> dict:
+        """The answer to one message; never raises for anything a message can hold."""
+        number = message.get("i")
+        host = message.get("h")
+        if self._answer and self._answer["i"] == number and self._host == host:
+            return dict(self._answer)
+        answer = {"k": "a", "i": number if isinstance(number, int) else None, "ok": 1}
+        try:
+            value = self._apply(message, host, now_ms)
+            if value is not None:
+                answer["v"] = value
+        except OrderError as error:
+            answer["ok"] = 0
+            answer["why"] = error.why
+            answer["at"] = error.field
+            answer["lo"] = error.low
+            answer["hi"] = error.high
+        if self._host == host:
+            self._answer = dict(answer)
+        return answer
+
+    def _apply(self, message: dict, host, now_ms: int):  # type: ignore[no-untyped-def]
+        kind = message.get("k")
+        handler = self._table.get(kind) if isinstance(kind, str) else None
+        if handler is None:
+            raise OrderError("unknown order", "k")
+        if not isinstance(host, int) or not isinstance(message.get("i"), int):
+            raise OrderError("unsigned", "h")
+        if kind != "hello" and message.get("b") != self._boot:
+            raise OrderError("boot", "b")
+        if kind not in _ANYONE:
+            self._steer(host, now_ms)
+        return handler(message, now_ms)
+
+    def _steer(self, host: int, now_ms: int) -> None:
+        age = self.lease_age_ms(now_ms)
+        if self._host != host:
+            if self._host is not None and age is not None and age <= limits.LEASE_MS:
+                raise OrderError("busy", "h")
+            self._host = host
+            self._leased_ms = None
+
+    def _hello(self, message: dict, now_ms: int) -> None:
+        self.hello_wanted = True
+
+    def _lease(self, message: dict, now_ms: int) -> int:
+        self._leased_ms = now_ms
+        return limits.LEASE_MS
+
+    def _plan(self, message: dict, now_ms: int) -> list:
+        if self._cycle.state not in states.RESTING:
+            raise OrderError("state", self._cycle.state)
+        program = Program(message.get("count"), message.get("max"), message.get("g"))
+        self._program = program
+        return [program.count, program.max_mc, program.batch_g]
+
+    def _phase(self, message: dict, now_ms: int) -> list:
+        if self._program is None:
+            raise OrderError("no plan", "k")
+        at = message.get("at")
+        phase = Phase(message.get("name"), message.get("v"))
+        self._program.put(at, phase)
+        return [at, phase.name]
+
+    def _start(self, message: dict, now_ms: int) -> str:
+        if self._program is None:
+            raise OrderError("no plan", "k")
+        self._program.check()
+        total = self._program.checksum()
+        if message.get("sum") != total:
+            raise OrderError("checksum", "sum")
+        number = message.get("cycle")
+        if not isinstance(number, str) or not 0 < len(number) <= 40:
+            raise OrderError("range", "cycle", 1, 40)
+        if self._cycle.number == number and self._cycle.state not in states.RESTING:
+            return total
+        self._supervisor.facts.max_mc = self._program.max_mc
+        objection = self._supervisor.objection()
+        if objection:
+            raise OrderError("objection", objection)
+        whole(self.lease_age_ms(now_ms), "lease", 0, limits.LEASE_MS)
+        self._cycle.handle("start")
+        self._cycle.program = self._program
+        self._cycle.number = number
+        self._program = None  # the running program cannot be changed by later orders
+        return total
+
+    def _stop(self, message: dict, now_ms: int) -> str:
+        self._cycle.handle("stop")
+        return self._cycle.state
+
+    def _hold(self, message: dict, now_ms: int) -> str:
+        if self._cycle.state != states.HELD:
+            self._cycle.handle("hold")
+        return self._cycle.state
+
+    def _resume(self, message: dict, now_ms: int) -> str:
+        if self._cycle.state != states.RUNNING:
+            self._cycle.handle("resume")
+        return self._cycle.state
+
+    def _step(self, message: dict, now_ms: int) -> int:
+        to = whole(message.get("to"), "to", 0, limits.MAX_PHASES)
+        if to == self._cycle.index and self._cycle.state == states.RUNNING:
+            return to
+        if to != self._cycle.index + 1:
+            raise OrderError("range", "to", self._cycle.index, self._cycle.index + 1)
+        self._cycle.advance()
+        return to
+
+    def _clear(self, message: dict, now_ms: int) -> str:
+        if self._cycle.state == states.TRIPPED:
+            if not self._supervisor.clear():
+                raise OrderError("objection", self._supervisor.trip)
+            self._cycle.handle("clear")
+            self._on_clear()
+        return self._cycle.state

@@ -1,0 +1,38 @@
+"""The only file that imports machine: profile numbers become pins and buses."""
+
+import sys
+
+import machine
+import onewire
+
+from .profiles import OUTPUTS, PROFILES
+
+BOARD = "rpi_pico"
+
+
+class Pins:
+    """The board's hardware, made once. Every output is low from the moment its pin exists."""
+
+    def __init__(self) -> None:
+        numbers = PROFILES[BOARD]
+        pin = machine.Pin
+        self.outputs = {name: pin(numbers[name], pin.OUT, value=0) for name in OUTPUTS}
+        self.arm = pin(numbers["arm"], pin.IN, pin.PULL_DOWN)
+        self.stop = pin(numbers["stop"], pin.IN, pin.PULL_DOWN)
+        self.lid = pin(numbers["lid"], pin.IN, pin.PULL_DOWN)
+        self.load = pin(numbers["load"], pin.IN, pin.PULL_DOWN)
+        self.water = pin(numbers["water"], pin.IN, pin.PULL_DOWN)
+        self.wire = onewire.OneWire(pin(numbers["onewire"]))
+        self.source = sys.stdin.buffer
+        self.sink = sys.stdout.buffer
+        self.virtual = bool(getattr(machine, "VIRTUAL", False))
+
+    @staticmethod
+    def identity() -> str:
+        """The chip's own number, in hex."""
+        return "".join("%02x" % byte for byte in machine.unique_id())
+
+    @staticmethod
+    def reset_cause() -> int:
+        """machine.reset_cause(): what the port knows of why it started."""
+        return machine.reset_cause()

@@ -1,0 +1,21 @@
+"""The rig's yes-or-no inputs; each reads as off when its wire is broken."""
+
+from .pins import Pins
+from .sensors.switch import Switch
+
+
+class Switches:
+    """arm, stop, lid, load and water, each with `on`: True, False, or None when unknown."""
+
+    def __init__(self, pins: Pins) -> None:
+        self.arm = Switch(pins.arm)
+        self.stop = Switch(pins.stop)
+        self.lid = Switch(pins.lid)
+        self.load = Switch(pins.load)
+        self.water = Switch(pins.water, off_passes=8)  # a float rocks when the bath is stirred
+        self._all = (self.arm, self.stop, self.lid, self.load, self.water)
+
+    def step(self, now_ms: int) -> None:
+        """Look at every input once."""
+        for switch in self._all:
+            switch.step(now_ms)
