@@ -1,0 +1,105 @@
+"""Answers the firmware's requests for pins, buses, watchdog and time, byte by byte.
+
+The firmware asks over a pipe; every request is one letter and its fixed arguments. A request for
+time ends a turn: the rig lets its world go on and then answers.
+"""
+
+from __future__ import annotations
+
+import os
+import struct
+from typing import Protocol
+
+TICKS_PERIOD = 1 << 30  # MicroPython's ticks_ms wraps here on the board
+
+
+class Wire1(Protocol):
+    """A 1-Wire bus at the level of bytes."""
+
+    def reset(self, now_ms: int) -> bool: ...
+    def write(self, data: bytes, now_ms: int) -> None: ...
+    def read(self, n: int, now_ms: int) -> bytes: ...
+    def roms(self) -> list[bytes]: ...
+
+
+class PowerLost(Exception):
+    """The firmware's process ended or asked for a reset."""
+
+
+class Bench:
+    """The hardware side of one run of the firmware. Times in ms."""
+
+    def __init__(self, source: int, sink: int, wire: Wire1, unique_id: bytes, cause: int) -> None:
+        self._source = source
+        self._sink = sink
+        self._wire = wire
+        self._unique_id = unique_id
+        self._cause = cause
+        self._pending = bytearray()
+        self.levels: dict[int, int] = {}
+        self.edges_ms: dict[int, int] = {}
+        self.watchdog_ms: int | None = None
+        self._fed_ms = 0
+
+    def turn(self, now_ms: int) -> int:
+        """Serve the firmware until it asks for time; returns the ms it wants to sleep.
+
+        Raises PowerLost when the firmware ends.
+        """
+        while True:
+            letter = self._take(1)
+            if letter == b"S":
+                return int.from_bytes(self._take(4), "little")
+            self._serve(letter, now_ms)
+
+    def let_go(self, ticks_ms: int, inputs: int, analog: tuple[int, int, int]) -> None:
+        """End the firmware's sleep with new ticks, input levels (a bit a pin) and converters."""
+        self._answer(struct.pack("<IIHHH", ticks_ms % TICKS_PERIOD, inputs, *analog))
+
+    def bites(self, now_ms: int) -> bool:
+        """Whether the watchdog was left unfed for too long."""
+        return self.watchdog_ms is not None and now_ms - self._fed_ms > self.watchdog_ms
+
+    def _serve(self, letter: bytes, now_ms: int) -> None:
+        if letter == b"P":
+            number, level = self._take(2)
+            if self.levels.get(number, 0) != level:
+                self.edges_ms[number] = now_ms
+            self.levels[number] = level
+        elif letter == b"W":
+            self._wire.write(self._take(self._take(1)[0]), now_ms)
+        elif letter == b"G":
+            self._answer(self._wire.read(self._take(1)[0], now_ms))
+        elif letter == b"R":
+            self._answer(b"\x01" if self._wire.reset(now_ms) else b"\x00")
+        elif letter == b"F":
+            self._fed_ms = now_ms
+        elif letter == b"D":
+            self.watchdog_ms = int.from_bytes(self._take(4), "little")
+            self._fed_ms = now_ms
+        elif letter == b"N":
+            self._answer(bytes([len(self._wire.roms())]))
+        elif letter == b"n":
+            self._answer(self._wire.roms()[self._take(1)[0]])
+        elif letter == b"U":
+            self._answer(self._unique_id)
+        elif letter == b"C":
+            self._answer(bytes([self._cause]))
+        else:
+            raise PowerLost  # X, or a firmware that has gone mad
+
+    def _take(self, count: int) -> bytes:
+        while len(self._pending) < count:
+            chunk = os.read(self._source, 4096)
+            if not chunk:
+                raise PowerLost
+            self._pending += chunk
+        taken = bytes(self._pending[:count])
+        del self._pending[:count]
+        return taken
+
+    def _answer(self, data: bytes) -> None:
+        try:
+            os.write(self._sink, data)
+        except BrokenPipeError as error:
+            raise PowerLost from error

@@ -1,0 +1,220 @@
+"""The virtual rig: one world (plant, chips, mains, wire) and the real firmware living in it.
+
+`step` lets the firmware run one pass and the world one sleep. Faults are put into the plant, the
+chips, the mains or the wire by setting what is broken there; the firmware is never touched.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import random
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from glossbath_board.profiles import PROFILES
+from glossbath_board.store import Record
+
+from .bench import Bench, PowerLost
+from .chips import Ds18b20, OneWireBus
+from .engine import Engine, micropython_is_here
+from .mains import Mains
+from .parameters import PlantParameters
+from .plant import Actuators, Plant
+from .probe import Probe
+from .timekeeper import Timekeeper
+from .wire import AnyWire
+
+_PINS = PROFILES["rpi_pico"]
+_UNIQUE_ID = b"VIRTUAL\x01"
+_PWRON, _WDT = 1, 3
+_HAND_DELAY_MS = 2_000
+_PROBES = ("chocolate", "bath", "body")
+_PATIENCE_S = 0.05
+
+
+def rom(number: int) -> bytes:
+    """A DS18B20's ROM code with its CRC, for a made-up serial number."""
+    return Ds18b20.rom_for(number)
+
+
+@dataclass
+class Hand:
+    """The person at the rig: presses the arm button when the lamp asks for it, if willing."""
+
+    willing: bool = True
+    arm_until_ms: int = 0
+    lamp_since_ms: int | None = None
+
+    def arm_pressed(self, lamp: bool, now_ms: int) -> bool:
+        """Whether the button is down now."""
+        if not lamp:
+            self.lamp_since_ms = None
+        elif self.lamp_since_ms is None:
+            self.lamp_since_ms = now_ms
+        elif self.willing and now_ms - self.lamp_since_ms == _HAND_DELAY_MS:
+            self.arm_until_ms = now_ms + 1_000
+        return now_ms < self.arm_until_ms
+
+
+@dataclass
+class Options:
+    """How the virtual rig is set up. seed makes noise repeatable."""
+
+    parameters: PlantParameters = field(default_factory=PlantParameters)
+    micropython: bool = True
+    seed: int = 1
+    probe_noise_c: float = 0.02
+    probe_tau_s: float = 8.0
+
+
+class VirtualRig:
+    """A rig in folder (its flash and its port live there); wire is where a host connects."""
+
+    def __init__(self, folder: Path, wire: AnyWire, options: Options) -> None:
+        self.plant = Plant(options.parameters)
+        self.mains = Mains()
+        self.hand = Hand()
+        self.wire = wire
+        self.now_ms = 0
+        self.resets = 0
+        self.ticks_offset_ms = 0
+        self.lid_switch_ok = True
+        self._actuators = Actuators()
+        self._inputs = 0
+        self._sources = {
+            "chocolate": lambda: self.plant.chocolate_c,
+            "bath": lambda: self.plant.bath_c,
+            "body": lambda: self.plant.body_c,
+        }
+        self.probes = {
+            name: Probe(
+                self._sources[name](),
+                tau_s=options.probe_tau_s,
+                noise_c=options.probe_noise_c,
+                rng=random.Random(options.seed * 10 + at),
+            )
+            for at, name in enumerate(_PROBES)
+        }
+        self.chips = {
+            name: Ds18b20(rom(at + 1), self._reader(name)) for at, name in enumerate(_PROBES)
+        }
+        self.bus = OneWireBus(list(self.chips.values()))
+        self._flash = folder / "flash"
+        self.engine = Engine(self._flash, options.micropython and micropython_is_here())
+        self._commission()
+        self._start(_PWRON)
+
+    def _reader(self, name: str):  # type: ignore[no-untyped-def]
+        return lambda: self.probes[name].celsius()
+
+    def _commission(self) -> None:
+        """Write the settings a commissioned rig has in flash, if there are none yet."""
+        record = Record(str(self._flash), "settings")
+        if record.load() is None:
+            bound = {name: chip.rom.hex() for name, chip in self.chips.items()}
+            record.save({"probes": bound})
+
+    def _start(self, cause: int) -> None:
+        self.engine.start()
+        self.bench = Bench(
+            self.engine.bench_in, self.engine.bench_out, self.bus, _UNIQUE_ID, cause
+        )
+
+    def restart(self, cause: int = _PWRON) -> None:
+        """Power off and on, or a reset: pins go back to inputs and the firmware starts anew."""
+        self.engine.stop()
+        self.resets += 1
+        self._start(cause)
+
+    def close(self) -> None:
+        """Cut the power and pull the cable."""
+        self.engine.stop()
+        self.wire.close()
+
+    def pin(self, signal: str) -> bool:
+        """The level of one of the firmware's outputs."""
+        return self.bench.levels.get(_PINS[signal], 0) == 1
+
+    @property
+    def relay_edge_age_ms(self) -> int | None:
+        """ms since the relay line's last edge."""
+        at = self.bench.edges_ms.get(_PINS["relay"])
+        return None if at is None else self.now_ms - at
+
+    @property
+    def heat_share(self) -> float:
+        """Share of the heater's power that flows now."""
+        return self.mains.heat_share(self.relay_edge_age_ms, self.pin("heat"))
+
+    def step(self, keeper: Timekeeper | None = None) -> None:
+        """One pass of the firmware, then the world goes on for as long as it sleeps."""
+        try:
+            ms = self.bench.turn(self.now_ms)
+        except PowerLost:
+            self.restart(_WDT)
+            return
+        self._from_board()
+        if keeper is not None:
+            keeper.tick(self.now_ms)
+            keeper.pace(self.now_ms)
+        self._pass_time(ms)
+        if self.bench.bites(self.now_ms):
+            self.restart(_WDT)
+            return
+        self._to_board(keeper)
+        with contextlib.suppress(PowerLost):
+            ticks = self.now_ms + self.ticks_offset_ms
+            self.bench.let_go(ticks, self._read_inputs(), self._read_analog())
+
+    def _from_board(self) -> None:
+        with contextlib.suppress(BlockingIOError):
+            while data := os.read(self.engine.usb_in, 65536):
+                self.wire.send(data)
+
+    def _to_board(self, keeper: Timekeeper | None) -> None:
+        data = self.wire.take()
+        if keeper is not None and self.wire.plugged:
+            until = time.monotonic() + _PATIENCE_S
+            while self.wire.received < keeper.written and time.monotonic() < until:
+                data += self.wire.take()
+        if data:
+            with contextlib.suppress(BlockingIOError, BrokenPipeError):
+                os.write(self.engine.usb_out, data)
+
+    def _pass_time(self, ms: int) -> None:
+        actuators = self._actuators
+        actuators.heat_share = self.heat_share
+        actuators.chill_share = 1.0 if self.pin("chill") else 0.0
+        actuators.stir_share = 1.0 if self.pin("stir") else 0.0
+        left_ms = ms
+        while left_ms > 0:
+            slice_ms = min(left_ms, 250)
+            self.plant.step(slice_ms / 1000, actuators)
+            for name, probe in self.probes.items():
+                probe.step(slice_ms / 1000, self._sources[name]())
+            left_ms -= slice_ms
+        self.now_ms += ms
+
+    def _read_inputs(self) -> int:
+        levels = {
+            "arm": self.hand.arm_pressed(self.pin("lamp"), self.now_ms),
+            "stop": not self.mains.stop_pressed,
+            "lid": self.lid_switch_ok and not self.plant.lid_open,
+            "load": self.mains.sensed(self.relay_edge_age_ms, self.pin("heat")),
+            "water": self.plant.water_kg > 0.5,
+        }
+        mask = 0
+        for name, high in levels.items():
+            mask |= high << _PINS[name]
+        return mask
+
+    def _read_analog(self) -> tuple[int, int, int]:
+        current = min(65535, int(self.plant.stir_current_ma / 2000 * 65535))
+        return current, 39_321, 32_768
+
+    def describe(self) -> str:
+        """One JSON line for whoever started the rig."""
+        return json.dumps({"port": self.wire.port, "virtual": True})
