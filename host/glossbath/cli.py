@@ -1,0 +1,261 @@
+"""The command line. Every command is one job; heavy imports happen in the command that needs them."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Annotated, Any, NoReturn
+
+import typer
+
+from .errors import GlossbathError, InputError
+
+app = typer.Typer(
+    help="Turns a slow cooker, a hobby board and a stirrer into a chocolate tempering bath.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+log_app = typer.Typer(help="Records of past cycles.", no_args_is_help=True)
+recipe_app = typer.Typer(help="Recipes: list, check.", no_args_is_help=True)
+app.add_typer(log_app, name="log")
+app.add_typer(recipe_app, name="recipe")
+
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
+Plain = Annotated[bool, typer.Option("--plain", help="Plain lines, no screen.")]
+Ascii = Annotated[bool, typer.Option("--ascii", help="Plain lines in ASCII only.")]
+Degrees = Annotated[bool, typer.Option("--fahrenheit", help="Show °F.")]
+Rig = Annotated[str, typer.Option("--rig", help="Which rig, by its name.")]
+
+
+def main() -> None:
+    """Run a command; a failure that was foreseen is one sentence and an exit code."""
+    try:
+        app()
+    except GlossbathError as error:
+        print(f"glossbath: {error}", file=sys.stderr)
+        sys.exit(error.exit_code)
+    except KeyboardInterrupt:
+        sys.exit(130)
+
+
+def _on_terminal() -> bool:
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def _print_json(content: Any) -> None:
+    print(json.dumps(content, ensure_ascii=False))
+
+
+def _follow(rig: str, plain: bool, ascii_only: bool, fahrenheit: bool, out: Any) -> None:
+    """Show a rig until the cycle has ended or the person leaves."""
+    from .launch import connect
+
+    if plain or not _on_terminal():
+        from .plain import follow_plain
+
+        with connect(rig) as client:
+            follow_plain(client, out, ascii_only, fahrenheit)
+        return
+    from .tui.app import GlossbathApp
+
+    GlossbathApp(lambda: connect(rig), fahrenheit=fahrenheit).run()
+
+
+def _finish(folder: str, as_json: bool) -> NoReturn:
+    """Tell how a cycle ended; exit 0 only if it completed."""
+    from .record import open_cycle
+
+    summary = open_cycle(folder).summary()
+    if as_json:
+        _print_json(summary)
+    else:
+        print(f"{summary['result']}: {summary['readings']} readings in {folder}")
+    raise typer.Exit(0 if summary["result"] == "complete" else 1)
+
+
+@app.command()
+def demo(
+    recipe: Annotated[str, typer.Option(help="A built-in recipe or a file.")] = "dark",
+    speed: Annotated[
+        float | None,
+        typer.Option(help="Simulated seconds per second; 0 is as fast as possible."),
+    ] = None,
+    out: Annotated[Path | None, typer.Option(help="Folder for the cycle's record.")] = None,
+    hold: Annotated[float, typer.Option(help="Minutes of hold.")] = 30.0,
+    plain: Plain = False,
+    ascii_only: Ascii = False,
+    fahrenheit: Degrees = False,
+    as_json: Json = False,
+    cpython: Annotated[bool, typer.Option(help="Run the firmware on CPython.")] = False,
+    seed: Annotated[int, typer.Option(help="Makes the noise repeatable.")] = 1,
+) -> None:
+    """Run a whole cycle on the virtual rig with the real firmware."""
+    from .demo import ON_SCREEN_SPEED, begin, virtual_keeper
+    from .launch import connect
+    from .recipe import dump, load
+
+    wanted = load(recipe).with_hold(hold * 60)
+    screen = _on_terminal() and not plain and not as_json
+    if speed is None:
+        speed = ON_SCREEN_SPEED if screen else 0.0
+    if not 0 <= speed <= 1000:
+        raise InputError(f"--speed is {speed:g}: it must be from 0 to 1000 times real time.")
+    with virtual_keeper(speed, out, seed, cpython) as virtual:
+        with connect(virtual.rig) as client:
+            folder = begin(client, recipe=dump(wanted), where=recipe, batch_kg=1.0)
+        lines = sys.stderr if as_json else sys.stdout
+        _follow(virtual.rig, not screen, ascii_only, fahrenheit, lines)
+    _finish(folder, as_json)
+
+
+@app.command()
+def run(
+    recipe: Annotated[str, typer.Argument(help="A built-in recipe or a file.")],
+    port: Annotated[str, typer.Option(help="The board's port, or auto.")] = "auto",
+    rig: Rig = "rig",
+    batch: Annotated[float, typer.Option(help="Mass of chocolate in kg.")] = 1.0,
+    lot: Annotated[str, typer.Option(help="Lot number, for the record.")] = "",
+    note: Annotated[str, typer.Option(help="A note for the record.")] = "",
+    detach: Annotated[bool, typer.Option("--detach", help="Start, then leave it alone.")] = False,
+    plain: Plain = False,
+    ascii_only: Ascii = False,
+    fahrenheit: Degrees = False,
+    as_json: Json = False,
+) -> None:
+    """Run a recipe on a board; the cycle goes on when this terminal closes."""
+    from .demo import begin
+    from .launch import connect, start_keeper
+    from .link import find_port
+    from .places import check_name, socket_path
+    from .recipe import dump, load
+
+    wanted = load(recipe)
+    if not socket_path(check_name(rig)).exists():
+        start_keeper(rig, find_port() if port == "auto" else port)
+    with connect(rig) as client:
+        folder = begin(
+            client, recipe=dump(wanted), where=recipe, batch_kg=batch, lot=lot, note=note
+        )
+    if detach:
+        if as_json:
+            _print_json({"rig": rig, "folder": folder})
+        else:
+            print(f"{wanted.name} runs on {rig}: see it with glossbath attach --rig {rig}")
+        return
+    _follow(rig, plain or as_json, ascii_only, fahrenheit, sys.stderr if as_json else sys.stdout)
+    _finish(folder, as_json)
+
+
+@app.command()
+def attach(
+    rig: Rig = "rig", plain: Plain = False, ascii_only: Ascii = False, fahrenheit: Degrees = False
+) -> None:
+    """Look at a rig whose keeper runs."""
+    _follow(rig, plain, ascii_only, fahrenheit, sys.stdout)
+
+
+@app.command()
+def stop(rig: Rig = "rig", as_json: Json = False) -> None:
+    """Stop a rig: heat, chill and stirrer off."""
+    from .launch import connect
+
+    with connect(rig) as client:
+        reply = client.request("stop")
+    if as_json:
+        _print_json({"rig": rig, "ok": reply.ok, "text": reply.text})
+    else:
+        print(reply.text)
+    raise typer.Exit(0 if reply.ok else 1)
+
+
+@app.command()
+def rigs(as_json: Json = False) -> None:
+    """List every rig whose keeper runs on this computer."""
+    from .rigs import survey
+
+    found = survey()
+    if as_json:
+        _print_json({"rigs": found})
+        return
+    for rig in found:
+        kind = "virtual" if rig["virtual"] else "real"
+        print(f"{rig['rig']}  {rig['state'] or 'no answer'}  {rig['recipe'] or '-'}  ({kind})")
+    if not found:
+        print("No keeper runs. Start one with glossbath run, or try glossbath demo.")
+
+
+@log_app.command("list")
+def log_list(
+    folder: Annotated[Path | None, typer.Option(help="Where the cycles are.")] = None,
+    as_json: Json = False,
+) -> None:
+    """List past cycles, newest first."""
+    from .record import default_folder, list_cycles
+
+    cycles = list_cycles(folder or default_folder())
+    if as_json:
+        _print_json({"cycles": cycles})
+        return
+    for cycle in cycles:
+        virtual = "  virtual" if cycle.get("virtual") else ""
+        print(f"{cycle['folder']}  {cycle.get('recipe')}  {cycle.get('result')}{virtual}")
+    if not cycles:
+        print("There are no cycles yet.")
+
+
+@log_app.command("show")
+def log_show(
+    folder: Annotated[Path, typer.Argument(help="A cycle's folder.")], as_json: Json = False
+) -> None:
+    """Show what happened in a cycle."""
+    from .record import open_cycle
+
+    cycle = open_cycle(folder)
+    summary = cycle.summary()
+    if as_json:
+        _print_json(summary)
+        return
+    virtual = " on a VIRTUAL rig" if summary["virtual"] else ""
+    print(f"{summary['recipe']}: {summary['result']}{virtual}, firmware on {summary['engine']}")
+    for phase in summary["phases"]:
+        print(
+            f"  {phase['name']:8} {phase['start_s'] / 60:6.1f} to {phase['end_s'] / 60:6.1f} min  "
+            f"{phase['min_c']:5.2f} to {phase['max_c']:5.2f} °C, mean {phase['mean_c']:5.2f} °C"
+        )
+    for event in cycle.events():
+        print(f"  {event.time_s / 60:7.1f} min  {event.kind}: {event.text}")
+
+
+@recipe_app.command("list")
+def recipe_list(as_json: Json = False) -> None:
+    """List the built-in recipes."""
+    from .recipe import builtin_names, load
+
+    if as_json:
+        _print_json({"recipes": list(builtin_names())})
+        return
+    for name in builtin_names():
+        windows = ", ".join(
+            f"{phase.name} {phase.window.low_c:g}-{phase.window.high_c:g} °C"
+            for phase in load(name).phases
+        )
+        print(f"{name}: {windows}")
+
+
+@recipe_app.command("check")
+def recipe_check(
+    file: Annotated[str, typer.Argument(help="A recipe file or a built-in name.")],
+    as_json: Json = False,
+) -> None:
+    """Check a recipe before anything heats."""
+    from .desired import Desired
+    from .recipe import load
+
+    recipe = load(file)
+    Desired(recipe, 1.0, "", "").program()
+    if as_json:
+        _print_json({"ok": True, "name": recipe.name, "checksum": recipe.checksum()})
+    else:
+        print(f"{recipe.name} is a good recipe: {len(recipe.phases)} phases.")

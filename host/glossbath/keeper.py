@@ -1,0 +1,409 @@
+"""Owns one board: holds its lease, watches it, runs its cycle, writes its record.
+
+`step` does everything once and never blocks; the process around it (serve.py) calls it after each
+wait of the clock. Screens are clients and may come, go or crash without the cycle noticing.
+"""
+
+from __future__ import annotations
+
+import secrets
+import threading
+from collections import deque
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from . import desired, trips
+from .alarms import Alarms
+from .batch import ENDED, Batch, to_reading
+from .board import Board
+from .clock import Clock, iso
+from .errors import GlossbathError
+from .link import Link
+from .orders import OrderQueue, start_orders
+from .state import Alarm, Event, Health, Message, Reading, Reply, Request, Snapshot
+
+LEASE_EVERY_MS = 1_000
+RETRY_OPEN_MS = 500
+HELLO_EVERY_MS = 1_000
+LOST_MS = 8_000  # the board's lease has run out by then, whatever was on its way
+KEEP_READINGS = 600
+
+Publish = Callable[[Message], None]
+Answer = Callable[[Reply], None]
+
+
+class Keeper:
+    """One board's keeper. publish is called with every message for clients."""
+
+    def __init__(
+        self,
+        link: Link,
+        clock: Clock,
+        rig: str,
+        cycles: Path,
+        publish: Publish,
+        speed: float = 1.0,
+    ) -> None:
+        self._link = link
+        self._clock = clock
+        self._rig = rig
+        self._cycles = cycles
+        self._publish = publish
+        self._speed = speed
+        self._host = secrets.randbits(30)
+        self._board = Board()
+        self._orders = OrderQueue(self._send)
+        self.alarms = Alarms()
+        self.batch: Batch | None = None
+        self._history: deque[Reading] = deque(maxlen=KEEP_READINGS)
+        self._inbox: deque[tuple[Request, Answer]] = deque()
+        self._opened_ms = self._hello_ms = self._lease_ms = -(10**9)
+        self._heard_ms = 0
+        self._lease_ok_ms = -(10**9)
+        self._stopping = False
+        self._was_connected = False
+        self.closing = False
+        self._lock = threading.RLock()  # a client may connect while a step goes on
+
+    # -- what the process around it calls
+
+    def step(self) -> None:
+        """Take in what has arrived, judge it, send what is due."""
+        with self._lock:
+            self._step(self._clock.now_ms())
+
+    def _step(self, now: int) -> None:
+        self._keep_connected(now)
+        for message in self._link.drain():
+            self._take(message, now)
+        while self._inbox:
+            self._handle(*self._inbox.popleft())
+        self._supervise(now)
+        self._renew_lease(now)
+        self._orders.step(now)
+        if self.batch is not None:
+            self.batch.writer.sync(now / 1000)
+
+    def ask(self, request: Request, answer: Answer) -> None:
+        """A client's request; any thread may call. A stop goes to the board before anything else."""
+        if request.op == "stop":
+            self.stop_now()
+        self._inbox.append((request, answer))
+        self._clock.wake()
+
+    def stop_now(self) -> None:
+        """Order the board to stop, at once."""
+        self._stopping = True
+        self._send({"k": "stop", "i": secrets.randbits(30)})
+
+    def shut_down(self, why: str) -> None:
+        """Stop the rig and end the record: the keeper is about to go."""
+        self.stop_now()
+        if self.batch is not None and self.batch.running:
+            self._tell(
+                "keeper", "shutdown", f"The keeper was told to end ({why}) and stopped the rig."
+            )
+            self._finish("stopped")
+        self._link.close()
+
+    def snapshot(self) -> Snapshot:
+        """Everything a client that has just connected needs; any thread may call."""
+        with self._lock:
+            return self._snapshot()
+
+    def _snapshot(self) -> Snapshot:
+        board, batch = self._board, self.batch
+        return Snapshot(
+            rig=self._rig,
+            virtual=board.virtual or self._clock.virtual,
+            engine=str(board.hello.get("eng", "")),
+            board=str(board.hello.get("id", "")),
+            firmware=str(board.hello.get("fw", "")),
+            state=board.state,
+            recipe=batch.recipe.name if batch else "",
+            chocolate=batch.recipe.chocolate if batch else "",
+            phases=list(batch.recipe.phases) if batch else [],
+            folder=batch.folder if batch else "",
+            result=batch.result if batch else "",
+            speed=self._speed,
+            batch_kg=batch.header.batch_kg if batch else 0.0,
+            lot=batch.header.lot if batch else "",
+            health=self._health(),
+            alarms=self.alarms.standing(),
+            history=list(self._history),
+            steering=True,
+        )
+
+    # -- the board
+
+    def _keep_connected(self, now: int) -> None:
+        if not self._link.connected:
+            if self._was_connected:
+                self._was_connected = False
+                self._tell("link", "lost", "The line to the board was lost.")
+            if now - self._opened_ms >= RETRY_OPEN_MS:
+                self._opened_ms = now
+                self._link.open()
+        if self._link.connected and not self._was_connected:
+            self._was_connected = True
+            self._hello_ms = self._lease_ms = -(10**9)
+            self._tell("link", "open", "The line to the board is open.")
+        if (
+            self._link.connected
+            and not self._board.known
+            and now - self._hello_ms >= HELLO_EVERY_MS
+        ):
+            self._hello_ms = now
+            self._link.send({"k": "hello", "h": self._host, "i": self._orders.identity()})
+
+    def _send(self, order: dict[str, Any]) -> bool:
+        return self._link.send({**order, "h": self._host, "b": self._board.boot})
+
+    def _renew_lease(self, now: int) -> None:
+        batch = self.batch
+        wanted = batch is not None and batch.running and not self._stopping
+        if wanted and self._board.known and now - self._lease_ms >= LEASE_EVERY_MS:
+            self._lease_ms = now
+            self._send({"k": "lease", "i": self._orders.identity()})
+
+    def _take(self, message: dict[str, Any], now: int) -> None:
+        self._heard_ms = now
+        news = self._board.take(message)
+        if news == "reading":
+            self._take_reading(now)
+        elif news == "answer":
+            if not self._orders.answered(message) and message.get("ok"):
+                self._lease_ok_ms = now
+        elif news == "boot":
+            self._board_restarted()
+        elif news == "state":
+            self._state_changed()
+        elif news in ("hello", "health"):
+            self._publish(self.snapshot())
+
+    def _take_reading(self, now: int) -> None:
+        raw, batch = self._board.raw, self.batch
+        assert raw is not None
+        if batch is not None and batch.running:
+            batch.watch.reading(raw, now)
+            reading = batch.reading(raw, self._board)
+        else:
+            reading = to_reading(raw, raw.board_ms / 1000, iso(self._clock.wall_ns()), None)
+        self._history.append(reading)
+        self._publish(reading)
+        self._state_changed()
+
+    def _state_changed(self) -> None:
+        board, batch = self._board, self.batch
+        if board.state == "tripped":
+            self._trip(board.trip or "unknown", board.trip_detail)
+        if batch is None or not batch.running or not batch.started:
+            return
+        if board.state in ENDED:
+            self._finish(board.state)
+        elif board.state in ("running", "held") and board.index != batch.phase_index:
+            batch.phase_index = board.index
+            name = batch.recipe.phases[board.index].name
+            self._tell("phase", name, desired.phase_begins(batch.recipe, board.index))
+
+    def _board_restarted(self) -> None:
+        self._stopping = False
+        self._orders.drop("restarted")
+        self._tell("board", "restarted", "The board restarted.")
+        if self.batch is not None and self.batch.running:
+            self._trip("board-restarted", "")
+            self._finish("tripped")
+
+    # -- supervision
+
+    def _supervise(self, now: int) -> None:
+        batch = self.batch
+        if batch is None or not batch.running:
+            self._settle("host-stale")
+            return
+        if batch.watch.found is not None:
+            code, detail = batch.watch.found
+            self._trip(code, detail)
+            self._stop_and_watch(now)
+        silent = batch.watch.silence(now)
+        if silent:
+            self._raise("host-stale", "medium", "", latched=False)
+        else:
+            self._settle("host-stale")
+        if self._stopping:
+            batch.watch.ordered_stop(now)
+            self._repeat_stop(now)
+            if now - self._heard_ms > LOST_MS:
+                self._tell("keeper", "unseen", "The board did not answer; its lease has run out.")
+                self._finish("tripped" if batch.watch.found else "stopped")
+
+    def _stop_and_watch(self, now: int) -> None:
+        if not self._stopping:
+            self.stop_now()
+            self._lease_ms = now
+
+    def _repeat_stop(self, now: int) -> None:
+        if now - self._lease_ms >= LEASE_EVERY_MS:
+            self._lease_ms = now
+            self.stop_now()
+
+    def _trip(self, code: str, detail: str) -> None:
+        self._raise(code, "high", detail, latched=True)
+
+    def _raise(self, code: str, priority: str, detail: str, latched: bool) -> None:
+        words = trips.meaning(code, detail)
+        alarm = self.alarms.raise_(code, priority, iso(self._clock.wall_ns()), words, latched)
+        if alarm is not None:
+            kind = "trip" if latched else "alarm"
+            self._tell(kind, code, alarm.happened, {"detail": detail} if detail else {})
+            self._publish(alarm)
+
+    def _settle(self, code: str) -> None:
+        self._publish_alarm(self.alarms.return_(code))
+
+    def _publish_alarm(self, alarm: Alarm | None) -> None:
+        if alarm is not None:
+            self._publish(alarm)
+
+    # -- clients
+
+    def _handle(self, request: Request, answer: Answer) -> None:
+        handler = getattr(self, f"_on_{request.op}", None)
+        if handler is None:
+            answer(Reply(request.id, False, f"This keeper does not know how to {request.op}."))
+            return
+        try:
+            handler(request, answer)
+        except GlossbathError as error:
+            answer(Reply(request.id, False, str(error)))
+
+    def _on_start(self, request: Request, answer: Answer) -> None:
+        if self.batch is not None and self.batch.running:
+            raise GlossbathError("A cycle is running: stop it before starting another.")
+        if not self._board.known:
+            raise GlossbathError(
+                "The board has not answered yet: check the cable, then try again."
+            )
+        wanted = desired.from_request(request.values)
+        program = wanted.program()
+        cycle = secrets.token_hex(6)
+        header = wanted.header(self.snapshot(), self._clock.wall_ns())
+        batch = Batch(self._cycles, header, self._clock, cycle)
+        self.batch = batch
+        self._stopping = False
+        self._history.clear()
+        self._lease_ms = -(10**9)
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            batch.started = ok
+            text = desired.start_text(ok, board_answer)
+            self._tell("order", "started" if ok else "refused", text)
+            if not ok:
+                self._finish("stopped")
+            answer(Reply(request.id, ok, text, {"folder": batch.folder}))
+            self._publish(self.snapshot())
+
+        # The board wants a lease before it starts, so the first order waits for one.
+        self._renew_lease(self._clock.now_ms())
+        self._orders.put(start_orders(program, cycle), done)
+        self._publish(self.snapshot())
+        if wanted.note:
+            self._tell("note", "note", wanted.note)
+
+    def _on_stop(self, request: Request, answer: Answer) -> None:
+        self._tell("order", "stop", "A person stopped the rig.")
+        answer(Reply(request.id, True, "Stop was sent to the board."))
+        if self.batch is not None and self.batch.running and not self.batch.started:
+            self._orders.drop("stopped")
+
+    def _on_hold(self, request: Request, answer: Answer) -> None:
+        self._simple(request, answer, {"k": "hold"}, "The recipe waits; the temperature is kept.")
+
+    def _on_resume(self, request: Request, answer: Answer) -> None:
+        self._simple(request, answer, {"k": "resume"}, "The recipe goes on.")
+
+    def _on_step(self, request: Request, answer: Answer) -> None:
+        order = {"k": "step", "to": self._board.index + 1}
+        self._simple(request, answer, order, "The next phase begins.")
+
+    def _on_clear(self, request: Request, answer: Answer) -> None:
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            if ok:
+                for alarm in self.alarms.standing():
+                    self._publish_alarm(self.alarms.clear(alarm.code))
+                self._board.trip = self._board.trip_detail = ""
+                self._board.state = "idle"
+            text = "The trip is cleared." if ok else desired.refusal(board_answer)
+            answer(Reply(request.id, ok, text))
+            self._publish(self.snapshot())
+
+        self._orders.put([{"k": "clear"}], done)
+
+    def _simple(self, request: Request, answer: Answer, order: dict[str, Any], text: str) -> None:
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            said = text if ok else desired.refusal(board_answer)
+            if ok:
+                self._tell("order", str(order["k"]), said)
+            answer(Reply(request.id, ok, said))
+
+        self._orders.put([order], done)
+
+    def _on_acknowledge(self, request: Request, answer: Answer) -> None:
+        for alarm in self.alarms.acknowledge(str(request.values.get("code", ""))):
+            self._tell("alarm", alarm.code, f"Acknowledged: {alarm.happened}")
+            self._publish(alarm)
+        answer(Reply(request.id, True, "Acknowledged."))
+
+    def _on_note(self, request: Request, answer: Answer) -> None:
+        text = str(request.values.get("text", "")).strip()
+        if not 0 < len(text) <= 500:
+            raise GlossbathError("A note has 1 to 500 characters: shorten it and send it again.")
+        self._tell("note", "note", text)
+        answer(Reply(request.id, True, "Noted."))
+
+    def _on_test(self, request: Request, answer: Answer) -> None:
+        kind, result = str(request.values.get("kind", "")), str(request.values.get("result", ""))
+        if not kind or not result:
+            raise GlossbathError("A test needs a kind and a result.")
+        self._tell("test", kind, f"{kind}: {result}", dict(request.values))
+        answer(Reply(request.id, True, "The test is in the record."))
+
+    def _on_close(self, request: Request, answer: Answer) -> None:
+        if self.batch is not None and self.batch.running:
+            raise GlossbathError("A cycle is running: stop it first.")
+        self.closing = True
+        answer(Reply(request.id, True, "The keeper ends."))
+
+    # -- telling
+
+    def _tell(self, kind: str, code: str, text: str, values: dict[str, Any] | None = None) -> None:
+        if self.batch is not None and self.batch.running:
+            event = self.batch.event(kind, code, text, values)
+        else:
+            wall = iso(self._clock.wall_ns())
+            event = Event(self._clock.now_ms() / 1000, wall, kind, code, text, values or {})
+        self._publish(event)
+
+    def _finish(self, result: str) -> None:
+        assert self.batch is not None
+        self._tell("state", result, desired.END_TEXT[result])
+        self.batch.finish(result)
+        self._stopping = False
+        self._publish(self.snapshot())
+
+    def _health(self) -> Health:
+        health = self._board.health
+        now = self._clock.now_ms()
+        writer_ok = self.batch is None or not self.batch.writer.failure
+        return Health(
+            connected=self._link.connected,
+            lease_ok=now - self._lease_ok_ms <= 3 * LEASE_EVERY_MS,
+            frames_received=self._link.good,
+            frames_lost=self._link.lost,
+            frames_bad=self._link.bad,
+            reconnects=max(0, self._link.opened_count - 1),
+            passes=int(health.get("p", 0)),
+            overruns=int(health.get("o", 0)),
+            log_ok=writer_ok,
+        )
