@@ -4,7 +4,7 @@ Four passes of 250 ms make one cycle of a second:
 
     pass 0  once a minute, and until it has been seen off: is the chip's own heater off?
     pass 1  single shot, high repeatability, no clock stretching (2400h)
-    pass 2  the answer, six bytes (a measurement takes 15.5 ms at most)
+    pass 2  the answer, six bytes (a measurement takes 15.5 ms at most, from memory)
 
 The heater would warm the chip by degrees, so no value counts before the status register has shown
 it off. Commands and formats: SHT3x datasheet, version 7.
