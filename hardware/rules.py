@@ -1,0 +1,17 @@
+"""All rules together: what is wrong with a wiring and with the pin tables, in sentences."""
+
+from __future__ import annotations
+
+from glossbath_board import profiles
+from hardware import charge_pump, pins, protection, ratings
+from hardware.wiring import Wiring
+
+RULES = protection.RULES + ratings.RULES + charge_pump.RULES + pins.RULES
+
+
+def breaches(wiring: Wiring) -> list[str]:
+    """Every breach of every rule, empty when the wiring is sound."""
+    found = [sentence for rule in RULES for sentence in rule(wiring)]
+    for board, table in profiles.PROFILES.items():
+        found += pins.pin_table(board, table)
+    return found

@@ -1,0 +1,194 @@
+"""wiring.toml as typed data, and the two questions the rules ask of it.
+
+What can be reached from a net, and does a part stand between two nets: everything that
+protects is a part without which the load is cut off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+import msgspec
+
+from glossbath.errors import InputError
+
+HERE = Path(__file__).parent
+WIRING_FILE = HERE / "wiring.toml"
+
+
+class Net(msgspec.Struct, forbid_unknown_fields=True):
+    """A set of terminals joined by copper. `volts` is the highest to 0 V on elv nets."""
+
+    domain: str
+    text: str
+    volts: float = 0.0
+    on_board: bool = False
+    """Ends on the controller board itself, so one terminal is enough."""
+
+
+class Place(msgspec.Struct, forbid_unknown_fields=True):
+    """Where parts sit; `holds` is the domain allowed there, or `barrier`."""
+
+    holds: str
+    text: str
+
+
+class Draw(msgspec.Struct, forbid_unknown_fields=True, rename={"start": "from", "end": "to"}):
+    """What a load takes at worst between two of its terminals: amperes or watts."""
+
+    start: str
+    end: str
+    amps: float = 0.0
+    watts: float = 0.0
+
+
+class Rated(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
+    """What a part must be sold for; zero means the rating does not matter for it."""
+
+    amps: float = 0.0
+    volts: float = 0.0
+    watts: float = 0.0
+    ohms: float = 0.0
+    farads: float = 0.0
+    celsius: float = 0.0
+    gain: float = 0.0
+    trip_ma: float = 0.0
+
+
+class Part(msgspec.Struct, forbid_unknown_fields=True):
+    """One component. `through` lists the terminal pairs that carry a load's current."""
+
+    kind: str
+    text: str
+    value: str
+    why: str
+    place: str
+    pins: dict[str, str] = {}
+    through: list[tuple[str, str]] = []
+    draws: Draw | None = None
+    rated: Rated = Rated()
+    sees_volts: float = 0.0
+    barrier_volts: float = 0.0
+    metal: bool = False
+    bond: str = ""
+    option: bool = False
+
+
+class Mains(msgspec.Struct, forbid_unknown_fields=True):
+    """The supply voltages the rig is meant for."""
+
+    lowest_volts: float
+    highest_volts: float
+
+
+class Margin(msgspec.Struct, forbid_unknown_fields=True):
+    """How many times the worst load a rating must be."""
+
+    fuse_amps: float
+    supply_amps: float
+    amps: float
+    elv_volts: float
+    mains_volts: float
+    watts: float
+
+
+class Temperature(msgspec.Struct, forbid_unknown_fields=True):
+    """The ladder of temperatures at the crock, in °C."""
+
+    bath_ceiling_c: float
+    wall_working_c: float
+    thermostat_opens_c: float
+    thermostat_tolerance_c: float
+    link_opens_c: float
+    link_holds_c: float
+    hot_cable_c: float
+    margin_c: float
+
+
+class Pulse(msgspec.Struct, forbid_unknown_fields=True):
+    """What drives the charge pump of the master relay."""
+
+    toggle_every_ms: float
+    let_go_s: float
+    high_volts: float
+    diode_volts: float
+    gate_volts_lowest: float
+    gate_volts_highest: float
+
+
+class Scale(msgspec.Struct, forbid_unknown_fields=True):
+    """Raw reading to value, for the firmware."""
+
+    supply_divider: float
+    stir_volts_per_amp: float
+    ntc_fixed_ohm: float
+
+
+class Wiring(msgspec.Struct, forbid_unknown_fields=True):
+    """The whole of wiring.toml."""
+
+    mains: Mains
+    margin: Margin
+    temperature: Temperature
+    pulse: Pulse
+    scale: Scale
+    places: dict[str, Place]
+    nets: dict[str, Net]
+    parts: dict[str, Part]
+
+    def domains(self, part: Part) -> set[str]:
+        """The domains that a part's terminals lie in, earth left out."""
+        return {self.nets[net].domain for net in part.pins.values()} - {"earth"}
+
+    def of_kind(self, *kinds: str) -> dict[str, Part]:
+        """The parts of these kinds, by name."""
+        return {name: part for name, part in self.parts.items() if part.kind in kinds}
+
+    def reach(self, start: str, without: Iterable[str] = ()) -> set[str]:
+        """The nets that current can reach from `start` when the parts in `without` are open."""
+        open_parts = set(without)
+        edges = [
+            (part.pins[a], part.pins[b])
+            for name, part in self.parts.items()
+            if name not in open_parts
+            for a, b in part.through
+        ]
+        seen = {start}
+        grew = True
+        while grew:
+            new = {b for a, b in edges if a in seen} | {a for a, b in edges if b in seen}
+            grew = not new <= seen
+            seen |= new
+        return seen
+
+    def cuts(self, name: str, source: str, target: str) -> bool:
+        """Whether opening the part `name` cuts `target` off from `source`."""
+        return target not in self.reach(source, (name,))
+
+
+def load(path: Path = WIRING_FILE) -> Wiring:
+    """Read wiring.toml. Raises InputError that names the file and the entry at fault."""
+    try:
+        wiring = msgspec.toml.decode(path.read_bytes(), type=Wiring)
+    except msgspec.DecodeError as err:
+        raise InputError(f"{path.name}: {err}; correct the entry named") from err
+    for name, part in wiring.parts.items():
+        _check_part(wiring, name, part)
+    return wiring
+
+
+def _check_part(wiring: Wiring, name: str, part: Part) -> None:
+    if part.place not in wiring.places:
+        raise InputError(f"{name}: place {part.place!r} is not listed in [places]; add or correct")
+    for terminal, net in part.pins.items():
+        if net not in wiring.nets:
+            raise InputError(f"{name}.{terminal}: net {net!r} is not listed in [nets]; correct it")
+    ends = [end for pair in part.through for end in pair]
+    if part.draws:
+        ends += [part.draws.start, part.draws.end]
+    for end in ends:
+        if end not in part.pins:
+            raise InputError(f"{name}: terminal {end!r} is not among its pins; correct it")
+    if part.bond and part.bond not in wiring.parts:
+        raise InputError(f"{name}: bond {part.bond!r} is not a part; name the part that earths it")
