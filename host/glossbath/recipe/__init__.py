@@ -1,0 +1,13 @@
+"""A recipe: what the person wants done with the chocolate, phase by phase.
+
+Recipes are TOML files that a person can read and change. Every key names its unit, every file
+says where its numbers come from. The numbers are advice: books differ by a degree or two.
+"""
+
+from __future__ import annotations
+
+from glossbath.recipe.files import builtin_names, load
+from glossbath.recipe.text import dump, loads
+from glossbath.recipe.values import Composition, Recipe
+
+__all__ = ["Composition", "Recipe", "builtin_names", "dump", "load", "loads"]
