@@ -93,7 +93,7 @@ class Fields:
 
     def _given(self, key: str) -> Any:
         if key not in self.table:
-            self.refuse(f"{key} is missing; add a line {key} = ...")
+            self.refuse(f"{key} is missing; add a line that sets it.")
         return self.table[key]
 
     def _line(self, what: str, given: Any, longest: int) -> str:
