@@ -1,0 +1,92 @@
+"""Cold chocolate in a warm room: whether it sweats, and how long to leave it wrapped.
+
+Water condenses on what is colder than the dew point; on chocolate it dissolves sugar, which stays
+behind as sugar bloom.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from glossbath.chocolate import limits
+from glossbath.chocolate.heat import CHOCOLATE_CP
+from glossbath.chocolate.room import Air
+
+MARGIN_C = 2.0
+"""Surfaces should stay this far above the dew point (common practice, no source)."""
+SURFACE_W_PER_M2_K = 9.4
+"""Still air and radiation at a wall of 30 °C, by the Churchill correlation in the library ht."""
+CHOCOLATE_KG_PER_M3 = 1300.0
+"""Solid chocolate: Beckett 1999."""
+WRAPPED_FACTOR = 3.0
+"""A closed box slows warming by about this much (engineering estimate, no source)."""
+DOUBT_SHARE = 0.4
+"""Of the waiting time (engineering estimate, no source)."""
+
+
+class Sweat(msgspec.Struct, frozen=True):
+    """Whether something cold gets wet in a room, and for how long."""
+
+    sweats: bool
+    margin_c: float
+    """Surface above the dew point; negative means water."""
+    wait_s: float | None
+    """Until the surface is 2 °C above the dew point; None when that never comes."""
+    wait_least_s: float | None
+    wait_most_s: float | None
+    line: str
+
+    def sentences(self) -> list[str]:
+        """The answer in words."""
+        return [self.line]
+
+
+def sweat(
+    chocolate_c: float, room: Air, *, thickness_mm: float = 10.0, wrapped: bool = True
+) -> Sweat:
+    """How long cold chocolate must warm, unopened, before it can lie in the room's air.
+
+    Warming of a slab from both faces as one lump, T = room - (room - start) exp(-t/tau) with
+    tau = density x cp x half thickness / surface coefficient. `wrapped`: in its closed box.
+    Raises InputError.
+    """
+    limits.celsius("chocolate", chocolate_c, (-30.0, 40.0))
+    limits.number("thickness", thickness_mm, 1.0, 100.0, "mm")
+    margin = chocolate_c - room.dew_point_c
+    safe_c = room.dew_point_c + MARGIN_C
+    if margin >= MARGIN_C:
+        return Sweat(False, margin, 0.0, 0.0, 0.0, "It stays dry: use it at once.")
+    if safe_c >= room.room_c:
+        return Sweat(
+            margin < 0,
+            margin,
+            None,
+            None,
+            None,
+            f"In this air nothing gets safely above the dew point of {room.dew_point_c:.1f} °C: "
+            "dry the room first.",
+        )
+    seconds = tau_s(thickness_mm, wrapped=wrapped) * math.log(
+        (room.room_c - chocolate_c) / (room.room_c - safe_c)
+    )
+    least, most = seconds * (1 - DOUBT_SHARE), seconds * (1 + DOUBT_SHARE)
+    how = "closed in its box" if wrapped else "where the air is dry"
+    verb = "will" if margin < 0 else "may"
+    line = (
+        f"At {chocolate_c:g} °C it {verb} sweat, the dew point is {room.dew_point_c:.1f} °C: "
+        f"leave it {how} for {_minutes(most)} (about {_minutes(seconds)} may do), then open it."
+    )
+    return Sweat(margin < 0, margin, seconds, least, most, line)
+
+
+def tau_s(thickness_mm: float, *, wrapped: bool) -> float:
+    """Time constant in s of a chocolate slab that warms from both faces in still air."""
+    half_m = thickness_mm / 2000
+    bare = CHOCOLATE_KG_PER_M3 * CHOCOLATE_CP * half_m / SURFACE_W_PER_M2_K
+    return bare * (WRAPPED_FACTOR if wrapped else 1.0)
+
+
+def _minutes(seconds: float) -> str:
+    return f"{math.ceil(seconds / 300) * 5} min"
