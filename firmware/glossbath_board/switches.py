@@ -1,13 +1,12 @@
 """The rig's yes-or-no inputs; each reads as off when its wire is broken."""
 
-from .pins import Pins
 from .sensors.switch import Switch
 
 
 class Switches:
     """arm, stop, lid, load and water, each with `on`: True, False, or None when unknown."""
 
-    def __init__(self, pins: Pins) -> None:
+    def __init__(self, pins) -> None:  # type: ignore[no-untyped-def]
         self.arm = Switch(pins.arm)
         self.stop = Switch(pins.stop)
         self.lid = Switch(pins.lid)
