@@ -102,7 +102,8 @@ def demo(
         speed = ON_SCREEN_SPEED if screen else 0.0
     if not 0 <= speed <= 1000:
         raise InputError(f"--speed is {speed:g}: it must be from 0 to 1000 times real time.")
-    with virtual_keeper(speed, out, seed, cpython) as virtual:
+    chocolate = wanted.chocolate if wanted.chocolate in ("milk", "white") else "dark"
+    with virtual_keeper(speed, out, seed, cpython, chocolate=chocolate) as virtual:
         with connect(virtual.rig) as client:
             folder = begin(client, recipe=dump(wanted), where=recipe, batch_kg=1.0)
         lines = sys.stderr if as_json else sys.stdout

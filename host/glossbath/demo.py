@@ -44,11 +44,12 @@ def virtual_keeper(
     seed: int = 1,
     cpython: bool = False,
     wire: str = "pty",
+    chocolate: str = "dark",
 ) -> Iterator[VirtualKeeper]:
     """A virtual rig and its keeper. Raises KeeperError when either does not come up."""
     with tempfile.TemporaryDirectory(prefix="glossbath-virtual-") as folder:
         words = [sys.executable, "-m", "glossbath.rig", folder, "--speed", str(speed)]
-        words += ["--seed", str(seed), "--wire", wire]
+        words += ["--seed", str(seed), "--wire", wire, "--chocolate", chocolate]
         if cpython:
             words.append("--cpython")
         world = subprocess.Popen(

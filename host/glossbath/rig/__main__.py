@@ -13,6 +13,7 @@ import signal
 import sys
 from pathlib import Path
 
+from .chocolates import KINDS, bowl_of
 from .timekeeper import Timekeeper
 from .virtual import Options, VirtualRig
 from .wire import PtyWire, SocketWire
@@ -24,6 +25,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--speed", type=float, default=1.0)
     parser.add_argument("--wire", choices=("pty", "socket"), default="pty")
     parser.add_argument("--cpython", action="store_true", help="run the firmware on CPython")
+    parser.add_argument("--chocolate", choices=KINDS, default="dark")
     parser.add_argument("--seed", type=int, default=1)
     return parser.parse_args()
 
@@ -52,7 +54,11 @@ def main() -> None:
     folder: Path = arguments.folder
     folder.mkdir(parents=True, exist_ok=True)
     wire = SocketWire() if arguments.wire == "socket" else PtyWire(folder / "port")
-    options = Options(micropython=not arguments.cpython, seed=arguments.seed)
+    options = Options(
+        parameters=bowl_of(arguments.chocolate),
+        micropython=not arguments.cpython,
+        seed=arguments.seed,
+    )
     rig = VirtualRig(folder, wire, options)
     keeper = Timekeeper(folder / "clock", wire, arguments.speed)
     print(json.dumps({"port": wire.port, "clock": str(folder / "clock")}), flush=True)
