@@ -1,0 +1,182 @@
+"""What to do when a batch drifts, is remelted, got too hot, or has set.
+
+All of it is advice; what cannot be saved for tempering is said plainly.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from glossbath.chocolate import limits
+from glossbath.chocolate.seed import SURVIVES_C
+from glossbath.chocolate.windows import Suggestion
+
+HEAT_SPOILS_C = {"dark": 55.0, "milk": 50.0, "white": 50.0}
+"""Milk and white: "never above 50 °C (proteins)", culinary textbook table. Dark: the textbook's
+highest melt temperature; above it common practice, no source."""
+HEAT_RUINS_ABOVE_C = 10.0
+"""This far above, burnt taste and grains stay (common practice, no source)."""
+LONG_HOLD_S = 3 * 3600.0
+WARM_STEP_C = 0.5
+"""Steps in which a thickening batch is warmed (common practice, no source)."""
+
+Action = Literal["use", "warm", "cool", "again", "melt"]
+
+
+class Hold(msgspec.Struct, frozen=True):
+    """What to do with a batch that is being held."""
+
+    action: Action
+    to_c: float | None
+    """Where to bring it; None when it stays."""
+    lines: list[str]
+
+    def sentences(self) -> list[str]:
+        """The advice in words."""
+        return list(self.lines)
+
+
+class Step(msgspec.Struct, frozen=True):
+    """One step of a remelt."""
+
+    phase: str
+    to_c: float
+    line: str
+
+
+class Remelt(msgspec.Struct, frozen=True):
+    """The way back into temper from where the chocolate is."""
+
+    steps: list[Step]
+    line: str
+
+    def sentences(self) -> list[str]:
+        """The way in words."""
+        return [self.line, *(step.line for step in self.steps)]
+
+
+class Overheat(msgspec.Struct, frozen=True):
+    """Whether a batch that got too hot can be saved."""
+
+    verdict: Literal["unharmed", "perhaps", "lost"]
+    limit_c: float
+    lines: list[str]
+
+    def sentences(self) -> list[str]:
+        """The verdict in words."""
+        return list(self.lines)
+
+
+def hold(
+    celsius: float, windows: Suggestion, *, held_s: float = 0.0, thicker: bool = False
+) -> Hold:
+    """Advice for a held batch at `celsius` after `held_s`; `thicker`: it has thickened.
+
+    Crystals go on growing while a batch is held, so it thickens; warming inside the window thins
+    it (common practice, no source). Raises InputError.
+    """
+    limits.celsius("chocolate", celsius, (0.0, 80.0))
+    limits.number("time held", held_s, 0.0, 7 * 86_400.0, "s")
+    work, aim = windows.work, windows.work_target_c
+    if celsius > SURVIVES_C:
+        return Hold("again", windows.cool.high_c, [
+            f"At {celsius:g} °C no form V is left (it does not survive above {SURVIVES_C:g} °C): "
+            "go through cooling and reheating again."
+        ])  # fmt: skip
+    if celsius > work.high_c:
+        return Hold("cool", aim, [
+            f"{celsius:g} °C is above the window: cool to {aim:g} °C now and make a dip test; if "
+            "that is bad, cool and reheat again."
+        ])  # fmt: skip
+    if celsius < work.low_c:
+        return Hold("warm", aim, [
+            f"{celsius:g} °C is below the window and unstable crystals form: warm slowly to "
+            f"{aim:g} °C with stirring, not above {work.high_c:g} °C, then make a dip test."
+        ])  # fmt: skip
+    lines = []
+    if held_s > LONG_HOLD_S:
+        lines.append(
+            f"It has been held for {held_s / 3600:.1f} h: make a dip test before every use."
+        )
+    if not thicker:
+        return Hold("use", None, [f"{celsius:g} °C is in its window.", *lines])
+    room_c = work.high_c - celsius
+    if room_c < WARM_STEP_C / 2:
+        return Hold("melt", windows.melt.low_c, [
+            f"It is thick at the top of its window, {work.high_c:g} °C: it has too many crystals. "
+            "Stir in a tenth of fresh melted chocolate of the same kind, or melt and start over.",
+            *lines,
+        ])  # fmt: skip
+    to_c = round(min(celsius + WARM_STEP_C, work.high_c), 2)
+    return Hold("warm", to_c, [
+        f"It thickens because crystals grow: warm it to {to_c:g} °C and wait ten minutes; stay "
+        f"below {work.high_c:g} °C.",
+        *lines,
+    ])  # fmt: skip
+
+
+def remelt(celsius: float, windows: Suggestion, *, good_temper: bool = False) -> Remelt:
+    """Steps back into temper from `celsius`; `good_temper`: its last dip test was good.
+
+    Chocolate that never left its windows in good temper needs no melting; anything else is
+    melted fully to erase its crystals (memory effect: van Langevelde et al. 2001). Raises
+    InputError.
+    """
+    limits.celsius("chocolate", celsius, (0.0, 80.0))
+    work, cool, melt = windows.work, windows.cool, windows.melt
+    reheat = Step(
+        "reheat", windows.work_target_c, f"Reheat to {windows.work_target_c:g} °C and hold."
+    )
+    cooling = Step(
+        "cool", (cool.low_c + cool.high_c) / 2,
+        f"Cool to {cool.low_c:g} to {cool.high_c:g} °C with stirring.",
+    )  # fmt: skip
+    melting = Step(
+        "melt", melt.high_c,
+        f"Melt to {melt.low_c:g} to {melt.high_c:g} °C until no lump is left, and soak.",
+    )  # fmt: skip
+    if good_temper and cool.low_c <= celsius < work.low_c:
+        return Remelt([reheat], "It kept its temper and only cooled: warming is enough.")
+    if good_temper and work.low_c <= celsius <= work.high_c:
+        return Remelt([], "It is in temper and in its window: nothing to do.")
+    if work.high_c < celsius < melt.low_c:
+        line = (
+            f"At {celsius:g} °C crystals may linger and leave their memory: melt it fully first."
+        )
+        return Remelt([melting, cooling, reheat], line)
+    if celsius >= melt.low_c:
+        return Remelt([cooling, reheat], "It is fully melted: go on with cooling.")
+    return Remelt(
+        [melting, cooling, reheat], "It has set or lost its temper: start from the melt."
+    )
+
+
+def overheat(celsius: float, windows: Suggestion, *, for_s: float = 0.0) -> Overheat:
+    """Whether chocolate that reached `celsius` for `for_s` can still be tempered.
+
+    Raises InputError.
+    """
+    limits.celsius("hottest chocolate", celsius, (0.0, 200.0))
+    limits.number("time at that temperature", for_s, 0.0, 86_400.0, "s")
+    limit = HEAT_SPOILS_C[windows.kind]
+    if celsius <= limit:
+        lines = [f"{celsius:g} °C does no lasting harm up to {limit:g} °C: melt, cool and reheat."]
+        if celsius > windows.melt_ceiling_c:
+            lines.append(
+                f"It was above the usual melt ceiling of {windows.melt_ceiling_c:g} °C: taste it."
+            )
+        return Overheat("unharmed", limit, lines)
+    if celsius > limit + HEAT_RUINS_ABOVE_C or (for_s > 1800 and windows.kind != "dark"):
+        why = "taste" if windows.kind == "dark" else "taste and milk proteins, which go grainy,"
+        return Overheat("lost", limit, [
+            f"It reached {celsius:g} °C, over the {limit:g} °C it bears: {why} do not return. "
+            "It cannot be saved for moulding.",
+            "If it only tastes roasted, bake with it; if it is burnt or grainy, throw it away.",
+        ])  # fmt: skip
+    return Overheat("perhaps", limit, [
+        f"It reached {celsius:g} °C, over the {limit:g} °C it bears: take it off the heat, stir, "
+        "taste, and look for grains between two fingers.",
+        "If it is smooth and tastes right, pass it through a fine sieve, then cool and reheat.",
+    ])  # fmt: skip

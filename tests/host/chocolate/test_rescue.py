@@ -1,0 +1,108 @@
+"""Advice for batches that drift, are remelted or got too hot."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from glossbath.chocolate.rescue import hold, overheat, remelt
+from glossbath.chocolate.windows import suggest
+from glossbath.errors import InputError
+
+DARK, MILK, WHITE = suggest("dark"), suggest("milk"), suggest("white")
+
+
+@pytest.mark.parametrize(
+    ("celsius", "action"),
+    [(31.5, "use"), (32.5, "cool"), (30.2, "warm"), (34.5, "again")],
+)
+def test_a_drifting_hold_is_brought_back(celsius: float, action: str) -> None:
+    # Greweling 2007: form V does not survive above 34 °C; the window is common practice.
+    assert hold(celsius, DARK).action == action
+
+
+def test_every_target_of_the_advice_lies_in_a_window() -> None:
+    for windows in (DARK, MILK, WHITE):
+        for tenth in range(200, 400):
+            made = hold(tenth / 10, windows, thicker=True)
+            if made.action in ("warm", "cool"):
+                assert made.to_c is not None
+                assert windows.work.low_c <= made.to_c <= windows.work.high_c
+
+
+def test_a_thickening_batch_is_warmed_inside_its_window() -> None:
+    # Common practice, no source: half a degree at a time.
+    made = hold(31.2, DARK, thicker=True)
+    assert (made.action, made.to_c) == ("warm", 31.7)
+    assert hold(31.9, DARK, thicker=True).action == "melt"
+
+
+def test_a_long_hold_asks_for_dip_tests() -> None:
+    assert "held for 4.0 h" in hold(31.5, DARK, held_s=4 * 3600).sentences()[-1]
+
+
+@pytest.mark.parametrize(
+    ("celsius", "good_temper", "phases"),
+    [
+        (20, False, ["melt", "cool", "reheat"]),
+        (20, True, ["melt", "cool", "reheat"]),  # it has set: its crystals must be erased
+        (28.5, True, ["reheat"]),
+        (28.5, False, ["melt", "cool", "reheat"]),
+        (31.5, True, []),
+        (31.5, False, ["melt", "cool", "reheat"]),
+        (38, False, ["melt", "cool", "reheat"]),  # memory effect, van Langevelde et al. 2001
+        (48, False, ["cool", "reheat"]),
+    ],
+)
+def test_the_way_back_starts_where_the_chocolate_is(
+    celsius: float, good_temper: bool, phases: list[str]
+) -> None:
+    made = remelt(celsius, DARK, good_temper=good_temper)
+    assert [step.phase for step in made.steps] == phases
+    assert len(made.sentences()) == 1 + len(phases)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "windows", "verdict"),
+    [
+        (48, DARK, "unharmed"),
+        (54, DARK, "unharmed"),
+        (60, DARK, "perhaps"),
+        (70, DARK, "lost"),
+        (49, MILK, "unharmed"),
+        (52, MILK, "perhaps"),  # culinary textbook: never above 50 °C, proteins
+        (61, MILK, "lost"),
+        (52, WHITE, "perhaps"),
+    ],
+)
+def test_what_heat_does(celsius: float, windows: object, verdict: str) -> None:
+    assert overheat(celsius, windows).verdict == verdict  # type: ignore[arg-type]
+
+
+def test_a_long_time_too_hot_ruins_milk_chocolate() -> None:
+    made = overheat(53, MILK, for_s=3600)
+    assert made.verdict == "lost"
+    assert "cannot be saved" in made.sentences()[0]
+
+
+def test_more_heat_is_never_kinder() -> None:
+    order = ["unharmed", "perhaps", "lost"]
+    for windows in (DARK, MILK, WHITE):
+        ranks = [order.index(overheat(t, windows).verdict) for t in range(30, 120)]
+        assert ranks == sorted(ranks)
+
+
+@pytest.mark.parametrize(
+    ("call", "sentence"),
+    [
+        (lambda: hold(300, DARK), "chocolate must be between 0 and 80 °C, not 300 °C"),
+        (lambda: hold(88.7, DARK), r"88\.7 °F, enter 31\.5 °C"),
+        (lambda: hold(31, DARK, held_s=-1), "time held must be between"),
+        (lambda: remelt(math.nan, DARK), "missing number"),
+        (lambda: overheat(-5, DARK), "hottest chocolate must be between"),
+    ],
+)
+def test_input_that_cannot_be_meant_is_refused(call: object, sentence: str) -> None:
+    with pytest.raises(InputError, match=sentence):
+        call()  # type: ignore[operator]

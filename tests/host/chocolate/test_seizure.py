@@ -1,0 +1,106 @@
+"""Seizing against ordinary thickening, on made-up motor currents."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+
+from glossbath.chocolate.seizure import DETECTION_S, detect
+from glossbath.errors import InputError
+
+TIMES = [float(t) for t in range(1200)]
+STARTED_S = 600.0
+
+
+def noisy(values: list[float], seed: int, share: float = 0.08) -> list[float]:
+    rng = random.Random(seed)
+    return [max(0.0, v * (1 + rng.gauss(0, share))) for v in values]
+
+
+def stepped(climb: float, rise_s: float = 15.0) -> list[float]:
+    """200 mA that climb by a share within `rise_s` and stay."""
+    return [200 * (1 + climb * min(1.0, max(0.0, (t - STARTED_S) / rise_s))) for t in TIMES]
+
+
+@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("climb", [0.5, 1.0, 3.0])
+def test_a_step_is_found_within_the_stated_time(climb: float, seed: int) -> None:
+    found = detect(TIMES, noisy(stepped(climb), seed, share=0.05))
+    assert found.verdict == "seized"
+    assert found.found_at_s is not None
+    assert STARTED_S <= found.found_at_s <= STARTED_S + DETECTION_S
+
+
+@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("doubling_s", [300, 900, 3600])
+def test_thickening_while_crystals_grow_is_no_alarm(doubling_s: float, seed: int) -> None:
+    values = [100 * 2 ** (t / doubling_s) for t in TIMES]
+    assert detect(TIMES, noisy(values, seed)).verdict == "normal"
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_lumps_of_seed_and_single_spikes_are_no_alarm(seed: int) -> None:
+    rng = random.Random(seed)
+    values = noisy([200.0] * len(TIMES), seed)
+    for _ in range(8):
+        start = rng.randrange(len(TIMES) - 10)
+        for i in range(start, start + 8):
+            values[i] = 500.0
+        # Lumps come one at a time.
+        for i in range(start + 8, min(len(TIMES), start + 40)):
+            values[i] = 200.0
+        for i in range(max(0, start - 32), start):
+            values[i] = 200.0
+    assert detect(TIMES, values).verdict == "normal"
+
+
+def test_a_faster_stirrer_is_no_alarm() -> None:
+    shares = [0.4 if t < STARTED_S else 0.8 for t in TIMES]
+    values = [200.0 if t < STARTED_S else 420.0 for t in TIMES]
+    assert detect(TIMES, values, shares).verdict == "normal"
+    assert detect(TIMES, values).verdict == "seized"
+
+
+def test_a_stirrer_that_starts_is_no_alarm() -> None:
+    shares = [0.0 if t < STARTED_S else 0.5 for t in TIMES]
+    values = [0.0 if t < STARTED_S else 300.0 for t in TIMES]
+    assert detect(TIMES, values, shares).verdict == "normal"
+
+
+def test_seizing_after_a_change_of_speed_is_still_found() -> None:
+    shares = [0.4 if t < 300 else 0.6 for t in TIMES]
+    values = [v * (1.0 if t < 300 else 1.5) for t, v in zip(TIMES, stepped(1.0), strict=True)]
+    found = detect(TIMES, values, shares)
+    assert found.verdict == "seized"
+    assert found.found_at_s is not None
+    assert found.found_at_s <= STARTED_S + DETECTION_S
+
+
+def test_the_finding_says_what_can_be_done() -> None:
+    lines = detect(TIMES, stepped(1.0)).sentences()
+    assert "water has probably got in" in lines[0]
+    assert any("ganache" in line for line in lines)
+    assert "nothing points to water" in detect(TIMES, [200.0] * len(TIMES)).sentences()[0]
+
+
+def test_a_short_series_is_not_judged() -> None:
+    assert detect(TIMES[:60], [200.0] * 60).verdict == "too short"
+
+
+@pytest.mark.parametrize(
+    ("times", "values", "shares", "sentence"),
+    [
+        ([], [], None, "stirrer current is empty"),
+        (TIMES, [*[200.0] * 1199, -1.0], None, "between 0 and 20000 mA, but is -1 mA at 1199 s"),
+        (TIMES, [*[200.0] * 1199, math.nan], None, "is nan mA"),
+        ([*TIMES[:500], *TIMES[520:]], [200.0] * 1180, None, "gap of 21 s after 499 s"),
+        (TIMES, [200.0] * 1200, [0.5], "1 values for 1200 times"),
+    ],
+)
+def test_series_that_cannot_be_used_are_refused(
+    times: list[float], values: list[float], shares: list[float] | None, sentence: str
+) -> None:
+    with pytest.raises(InputError, match=sentence):
+        detect(times, values, shares)
