@@ -1,0 +1,12 @@
+"""The record of a cycle: one folder with readings.csv, events.csv and datapackage.json.
+
+The files are the record; whatever else is known of past cycles is read from them.
+"""
+
+from __future__ import annotations
+
+from glossbath.record.cycle import Cycle, open_cycle
+from glossbath.record.package import CycleHeader
+from glossbath.record.shelf import default_folder, list_cycles
+
+__all__ = ["Cycle", "CycleHeader", "default_folder", "list_cycles", "open_cycle"]

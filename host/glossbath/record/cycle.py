@@ -1,0 +1,155 @@
+"""Opens the folder of a past cycle, whole or cut at any byte of any file."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from glossbath.errors import LogError
+from glossbath.record import summary
+from glossbath.record.columns import READINGS
+from glossbath.record.package import CUT_SHORT, FILE, TABLES, Facts, Package, read_package
+from glossbath.record.rows import event_from, number, reading_from
+from glossbath.record.table import Table
+from glossbath.state import Event, Reading
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+_NUMERIC = {column.name for column in READINGS if column.type in ("number", "integer")}
+
+
+class Cycle:
+    """A past cycle. What is wrong with its files stands in `problems`, one sentence each."""
+
+    def __init__(self, folder: Path, facts: Facts | None, problems: tuple[str, ...]) -> None:
+        self.folder = folder
+        self.facts = facts
+        """What datapackage.json says, None when it cannot be read."""
+        self.problems = problems
+        self._readings = Table(folder / "readings.csv")
+        self._events = Table(folder / "events.csv")
+
+    @property
+    def result(self) -> str:
+        """complete, stopped, tripped, or cut short when no end was recorded."""
+        return (self.facts.result if self.facts else "") or CUT_SHORT
+
+    @property
+    def virtual(self) -> bool | None:
+        """Whether a virtual rig made it; None when nothing in the folder says."""
+        if self.facts is not None:
+            return self.facts.virtual
+        word = next(iter(self._readings), {}).get("virtual") or next(iter(self._events), {}).get(
+            "virtual"
+        )
+        return {"true": True, "false": False}.get(word or "", summary.virtual_by_name(self.folder))
+
+    def readings(self) -> Iterator[Reading]:
+        """The readings, oldest first; lines that make no sense are left out."""
+        for row in self._readings:
+            try:
+                yield reading_from(row)
+            except (ValueError, KeyError):
+                self._readings.damaged += 1
+
+    def events(self) -> list[Event]:
+        """The events, oldest first; lines that make no sense are left out."""
+        events = []
+        for row in self._events:
+            try:
+                events.append(event_from(row))
+            except (ValueError, KeyError, msgspec.MsgspecError):
+                self._events.damaged += 1
+        return events
+
+    def columns(self, *names: str) -> dict[str, NDArray[Any]]:
+        """Columns of readings.csv as arrays of one length: numbers as float with nan where empty,
+        other columns as text. Raises LogError for a name that readings.csv has not."""
+        import numpy as np
+
+        unknown = [name for name in names if name not in {column.name for column in READINGS}]
+        if unknown:
+            raise LogError(f"readings.csv has no column {unknown[0]!r}; use one of its columns.")
+        cells: dict[str, list[Any]] = {name: [] for name in names}
+        for row in self._readings:
+            for name in names:
+                cell = row.get(name, "")
+                cells[name].append(_number_or_nan(cell) if name in _NUMERIC else cell)
+        return {
+            name: np.array(values, dtype=float if name in _NUMERIC else str)
+            for name, values in cells.items()
+        }
+
+    def summary(self) -> dict[str, Any]:
+        """The cycle in brief, in plain values that JSON can carry:
+
+        what `list_cycles` tells of it, with `readings` counted in the file; `phases`, each with
+        name, start_s, end_s (its first and last reading) and min_c, max_c, mean_c of the
+        chocolate (None where the probe had no good value); `trips`, each with time_s, code and
+        text; `damaged` lines; `problems`.
+        """
+        phases, readings = summary.phases_of(self.readings())
+        trips = [event for event in self.events() if event.kind == "trip"]
+        return {
+            **summary.brief(self.folder, self.facts),
+            "result": self.result,
+            "virtual": self.virtual,
+            "readings": readings,
+            "phases": phases,
+            "trips": [
+                {"time_s": trip.time_s, "code": trip.code, "text": trip.text} for trip in trips
+            ],
+            "damaged": self._readings.damaged + self._events.damaged,
+            "problems": list(self.problems),
+        }
+
+
+def open_cycle(folder: str | os.PathLike[str]) -> Cycle:
+    """The cycle in that folder; raises LogError when it is not the folder of one."""
+    path = Path(folder)
+    try:
+        names = {entry.name for entry in path.iterdir()}
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise LogError(
+            f"{path} cannot be opened: {reason}; give the folder of a cycle."
+        ) from error
+    if not names & {FILE, *(f"{table}.csv" for table in TABLES)}:
+        raise LogError(f"{path} is not the folder of a cycle; it should contain readings.csv.")
+    package = read_package(path)
+    if isinstance(package, str):
+        return Cycle(path, None, (package, *_missing(names)))
+    return Cycle(path, package.cycle, (*_missing(names), *_changed(path, package)))
+
+
+def _missing(names: set[str]) -> list[str]:
+    return [f"{table}.csv is missing." for table in TABLES if f"{table}.csv" not in names]
+
+
+def _changed(folder: Path, package: Package) -> list[str]:
+    problems = []
+    for resource in package.resources:
+        path = folder / f"{resource.name}.csv"
+        if resource.name not in TABLES or not resource.hash or not path.exists():
+            continue
+        with path.open("rb") as file:
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+        if resource.hash != f"sha256:{digest}":
+            problems.append(
+                f"{path.name} was changed or cut after the cycle ended: it has "
+                f"{path.stat().st_size} bytes, recorded were {resource.bytes} bytes."
+            )
+    return problems
+
+
+def _number_or_nan(cell: str) -> float:
+    try:
+        return number(cell)
+    except ValueError:
+        return float("nan")

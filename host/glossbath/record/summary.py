@@ -1,0 +1,69 @@
+"""A cycle in brief: what was run and how it ended, and what each phase did to the chocolate."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+from glossbath.record.folder import VIRTUAL_MARK
+from glossbath.record.package import CUT_SHORT, Facts
+from glossbath.state import Reading
+
+
+def brief(folder: Path, facts: Facts | None) -> dict[str, Any]:
+    """What datapackage.json says of a cycle; None where it says nothing.
+
+    folder, result (complete, stopped, tripped or cut short), virtual, engine, rig, board,
+    firmware, software, recipe, chocolate, batch_kg, lot, started, ended, readings (count),
+    not_written (rows).
+    """
+    return {
+        "folder": str(folder),
+        "result": (facts.result if facts else "") or CUT_SHORT,
+        "virtual": facts.virtual if facts else virtual_by_name(folder),
+        "engine": facts.engine if facts else None,
+        "rig": facts.rig if facts else None,
+        "board": facts.board if facts else None,
+        "firmware": facts.firmware if facts else None,
+        "software": facts.software if facts else None,
+        "recipe": facts.recipe.name if facts else None,
+        "chocolate": facts.recipe.chocolate if facts else None,
+        "batch_kg": facts.batch_kg if facts else None,
+        "lot": facts.lot if facts else None,
+        "started": facts.started if facts else None,
+        "ended": (facts.ended if facts else "") or None,
+        "readings": facts.rows.get("readings") if facts else None,
+        "not_written": facts.not_written if facts else None,
+    }
+
+
+def virtual_by_name(folder: Path) -> bool | None:
+    """True when the folder's name says it is of a virtual rig, else None."""
+    return True if VIRTUAL_MARK in folder.name.split("_") else None
+
+
+def phases_of(readings: Iterable[Reading]) -> tuple[list[dict[str, Any]], int]:
+    """The phases in the order they ran, and how many readings there were."""
+    phases, count = [], 0
+    for phase, group in groupby(
+        readings, key=lambda reading: (reading.phase_index, reading.phase)
+    ):
+        members = list(group)
+        count += len(members)
+        if phase[1]:
+            phases.append(_phase(phase[1], members))
+    return phases, count
+
+
+def _phase(name: str, readings: list[Reading]) -> dict[str, Any]:
+    chocolate = [reading.chocolate_c for reading in readings if reading.chocolate_c is not None]
+    return {
+        "name": name,
+        "start_s": readings[0].time_s,
+        "end_s": readings[-1].time_s,
+        "min_c": min(chocolate, default=None),
+        "max_c": max(chocolate, default=None),
+        "mean_c": round(sum(chocolate) / len(chocolate), 3) if chocolate else None,
+    }
