@@ -74,7 +74,8 @@ def virtual_keeper(
                 keeper.kill()
         finally:
             world.terminate()
-            world.wait()
+            with world:  # closes its pipes and waits
+                pass
 
 
 def begin(client: KeeperClient, **wanted: object) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import socket
 import subprocess
 import sys
 import time
@@ -44,11 +45,17 @@ def start_keeper(
         if process.poll() is not None:
             said = errors.read_text(errors="replace").strip().splitlines()
             raise KeeperError(said[-1] if said else f"The keeper of {rig} ended at once.")
-        if path.exists():
+        if _answers(path):
             return process
         time.sleep(0.02)
     process.kill()
     raise KeeperError(f"The keeper of {rig} did not come up within {_PATIENCE_S:g} s.")
+
+
+def _answers(path: Path) -> bool:
+    # The file alone says nothing: a keeper that was killed leaves it behind.
+    with socket.socket(socket.AF_UNIX) as probe:
+        return probe.connect_ex(str(path)) == 0
 
 
 def connect(rig: str) -> KeeperClient:
