@@ -217,5 +217,5 @@ BOOT_OF: dict[str, dict[int, str]] = {
 NOTE = {
     "rpi_pico": "The board without radio: a radio would own GPIO 23, 24, 25 and 29.",
     "rpi_pico2": "The board without radio. Every external pull-down must be 8.2 k or less.",
-    "esp32": "A module without PSRAM: PSRAM would own GPIO 16 and 17.",
+    "esp32": "A module without PSRAM, which would own GPIO 16 and 17. Lamp: LED with 470 R.",
 }

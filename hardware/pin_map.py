@@ -1,0 +1,187 @@
+"""One page a board: its header with the signal on each pin, drawn from profiles.py."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+
+import msgspec
+
+from glossbath_board import profiles
+from hardware.wiring import HERE
+
+HEADERS_FILE = HERE / "headers.toml"
+ROW, TOP, MIDDLE, HALF, WIDTH = 26, 118, 640, 92, 1280
+# Fill and the word that says the same, for each group of signals.
+GROUPS = (
+    (profiles.OUTPUTS, "#f6d5d0", "output"),
+    (profiles.INPUTS, "#d3e3f5", "input"),
+    (profiles.BUSES, "#dcefd8", "bus"),
+    (profiles.ANALOG, "#f7ecc4", "analogue"),
+)
+
+
+class Header(msgspec.Struct, forbid_unknown_fields=True):
+    """A board's two rows of pins, downwards as seen from above: GPIO numbers or other words."""
+
+    usb: str
+    numbered: bool
+    left: list[int | str]
+    right: list[int | str]
+
+
+def headers() -> dict[str, Header]:
+    """The header of each board, as in headers.toml."""
+    return msgspec.toml.decode(HEADERS_FILE.read_bytes(), type=dict[str, Header])
+
+
+def draw(board: str) -> str:
+    """The pin map of one board as SVG text."""
+    header = headers()[board]
+    rows = max(len(header.left), len(header.right))
+    notes = _notes(board, header)
+    bottom = TOP + rows * ROW
+    height = bottom + 60 + 21 * len(notes)
+    svg = ET.Element(
+        "svg",
+        xmlns="http://www.w3.org/2000/svg",
+        width=str(WIDTH),
+        height=str(height),
+        viewBox=f"0 0 {WIDTH} {height}",
+    )
+    _rect(svg, 0, 0, WIDTH, height, "white", "none")
+    _text(svg, 24, 38, f"Glossbath pin map: {board} ({profiles.CHIP[board]})", size=22)
+    _legend(svg)
+    _rect(svg, MIDDLE - HALF, TOP - 12, 2 * HALF, rows * ROW + 24, "#efefef", "#555555")
+    usb = TOP - 26 if header.usb == "top" else bottom + 4
+    _rect(svg, MIDDLE - 32, usb, 64, 22, "#cccccc", "#555555")
+    _text(svg, MIDDLE, usb + 16, "USB", anchor="middle")
+    for side, pins in (("left", header.left), ("right", header.right)):
+        for row, pin in enumerate(pins):
+            number = _number(header, side, row)
+            _pin(svg, board, side, TOP + row * ROW, pin, number)
+    for index, note in enumerate(notes):
+        _text(svg, 24, bottom + 66 + 21 * index, note)
+    ET.indent(svg)
+    return ET.tostring(svg, encoding="unicode") + "\n"
+
+
+def _number(header: Header, side: str, row: int) -> str:
+    """The number printed beside a pin, empty where boards are not numbered."""
+    if not header.numbered:
+        return ""
+    return str(row + 1 if side == "left" else 2 * len(header.right) - row)
+
+
+def _pin(svg: ET.Element, board: str, side: str, y: float, pin: int | str, number: str) -> None:
+    """One row: the pin's name at the board's edge, and outside it what belongs there."""
+    out = -1 if side == "left" else 1
+    edge = MIDDLE + out * HALF
+    anchor = "start" if side == "left" else "end"
+    name = f"GPIO {pin}" if isinstance(pin, int) else pin
+    _text(svg, edge - out * 8, y + 17, f"{name}", anchor=anchor, size=13)
+    if number:
+        x = edge + out * 14
+        _text(svg, x, y + 17, number, anchor="middle", size=11, color="#777777")
+    signal = _signal_on(board, pin)
+    label_x = edge + out * 34
+    if signal:
+        fill = next(color for names, color, _ in GROUPS if signal in names)
+        _rect(svg, label_x if out > 0 else label_x - 108, y + 2, 108, 21, fill, "#555555")
+        _text(svg, label_x + out * 54, y + 17, signal, anchor="middle", weight="bold")
+        outside = "start" if out > 0 else "end"
+        _text(svg, label_x + out * 118, y + 17, _meaning(signal), anchor=outside, size=12)
+    elif isinstance(pin, int) and pin in profiles.FORBIDDEN[board]:
+        words = f"keep free: {profiles.FORBIDDEN[board][pin]}"
+        outside = "start" if out > 0 else "end"
+        _text(svg, label_x, y + 17, words, anchor=outside, size=12, color="#8a1c10")
+
+
+def _signal_on(board: str, pin: int | str) -> str:
+    return next((s for s, gpio in profiles.PROFILES[board].items() if gpio == pin), "")
+
+
+def _meaning(signal: str) -> str:
+    """What a signal means and the pull it needs, in one line."""
+    words = profiles.MEANS[signal]
+    if signal in profiles.PULL:
+        kilo = profiles.PULL_OHM[signal] / 1000
+        words += f"; pull {profiles.PULL[signal]} {kilo:g} k"
+    return words
+
+
+def _notes(board: str, header: Header) -> list[str]:
+    """What the header cannot show: pins off the header, start-up, what to buy."""
+    shown = header.left + header.right
+    table = profiles.PROFILES[board]
+    inside = [
+        f"{signal} is GPIO {gpio}, on the board itself: {profiles.MEANS[signal]}"
+        for signal, gpio in table.items()
+        if gpio not in shown
+    ]
+    hidden = [
+        f"GPIO {gpio}, not on the header: {reason}"
+        for gpio, reason in profiles.FORBIDDEN[board].items()
+        if gpio not in shown
+    ]
+    boot = [f"Between power-on and boot.py each pin is: {profiles.BOOT[board]}"]
+    boot += [f"    except GPIO {gpio}: {state}" for gpio, state in profiles.BOOT_OF[board].items()]
+    spi, i2c = profiles.SPI_UNIT[board], profiles.I2C_UNIT[board]
+    return [
+        *inside,
+        *boot,
+        *hidden,
+        f"SPI unit {spi}, I2C unit {i2c}. {profiles.NOTE[board]}",
+        "Every pull is an external resistor to 0 V (down) or 3.3 V (up): firmware sets pulls too "
+        "late for a pin that starts first.",
+        "The board lies in the low-voltage compartment. Mains work is for a licensed electrician "
+        "under local codes.",
+    ]
+
+
+def _legend(svg: ET.Element) -> None:
+    for index, (_, fill, word) in enumerate(GROUPS):
+        x = 24 + 130 * index
+        _rect(svg, x, 54, 22, 18, fill, "#555555")
+        _text(svg, x + 30, 68, word)
+
+
+def _rect(
+    svg: ET.Element, x: float, y: float, width: float, height: float, fill: str, stroke: str
+) -> None:
+    ET.SubElement(
+        svg,
+        "rect",
+        x=f"{x:g}",
+        y=f"{y:g}",
+        width=f"{width:g}",
+        height=f"{height:g}",
+        fill=fill,
+        stroke=stroke,
+    )
+
+
+def _text(
+    svg: ET.Element,
+    x: float,
+    y: float,
+    words: str,
+    *,
+    size: int = 14,
+    anchor: str = "start",
+    color: str = "#1a1a1a",
+    weight: str = "normal",
+) -> None:
+    element = ET.SubElement(
+        svg,
+        "text",
+        {
+            "x": f"{x:g}",
+            "y": f"{y:g}",
+            "font-size": str(size),
+            "font-family": "sans-serif",
+            "font-weight": weight,
+            "text-anchor": anchor,
+            "fill": color,
+        },
+    )
+    element.text = words
