@@ -76,7 +76,7 @@ class Batch:
         """Close the record."""
         self.result = result
         self.writer.finish(result, self._clock.wall_ns())
-        self.writer.close()
+        self.writer.close(timeout_s=2.0)  # heat is off: a slow disk may take a moment
 
 
 def to_reading(raw: Raw, time_s: float, wall: str, recipe: Recipe | None) -> Reading:

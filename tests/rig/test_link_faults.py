@@ -6,9 +6,10 @@ import random
 from pathlib import Path
 
 import pytest
+from world import World, world
+
 from glossbath_board import limits
 from glossbath_board.frame import Decoder, encode
-from world import World, world
 
 LEASE_S = limits.LEASE_MS / 1000
 

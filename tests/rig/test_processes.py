@@ -11,6 +11,7 @@ import sys
 from pathlib import Path
 
 import pytest
+
 from glossbath.client import KeeperClient
 from glossbath.demo import VirtualKeeper, begin, virtual_keeper
 from glossbath.launch import connect, start_keeper
