@@ -1,0 +1,1 @@
+"""The screens: a client of the keeper, without logic of their own."""

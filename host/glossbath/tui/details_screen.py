@@ -1,0 +1,37 @@
+"""The page of details: every probe, output and counter, with words for what is wrong."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Footer
+
+from glossbath import facts, panels, sentences
+from glossbath.panels import Line
+from glossbath.tui.view_screen import Panel, ViewScreen
+from glossbath.view import RigView
+
+
+class DetailsScreen(ViewScreen):
+    """Rows of name, value and remark."""
+
+    def compose(self) -> ComposeResult:
+        yield Panel(id="header")
+        yield Panel(id="doing")
+        with VerticalScroll(classes="page"):
+            yield Panel(id="facts")
+        yield Footer(show_command_palette=False, compact=True)
+
+    def show(self, view: RigView, now_s: float, answer: Line) -> None:
+        self.query_one("#header", Panel).put([panels.header(view, self.size.width)])
+        weight = "high" if view.lost or view.tripped else "strong"
+        self.query_one("#doing", Panel).put([[(sentences.doing(view), weight)]])
+        lines: list[Line] = []
+        for title, rows in facts.sections(view, now_s):
+            lines += [[(title, "strong")], *(_line(row) for row in rows)]
+        self.query_one("#facts", Panel).put(lines)
+
+
+def _line(row: facts.Row) -> Line:
+    name, value, remark = row
+    return [(f"  {name:<16}", "dim"), (f"{value:<18} ", ""), (remark, "dim")]

@@ -1,0 +1,81 @@
+"""Questions to the person: one of a few choices, or a line of text.
+
+The STOP key works over both: it is a priority key of the app.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.events import Key
+from textual.screen import ModalScreen
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+LONGEST_NOTE = 500
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One choice: the key that takes it, what it is called inside, and its words."""
+
+    key: str
+    name: str
+    words: str
+
+
+class Choice(ModalScreen[str]):
+    """Asks a question; gives the name of the answer. The first answer is marked at the start and
+    must be the one that changes nothing, since Enter takes it."""
+
+    BINDINGS = [Binding("escape", "stay", "Stay")]
+
+    def __init__(self, question: str, answers: list[Answer]) -> None:
+        super().__init__()
+        self._question = question
+        self._answers = answers
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="dialog"):
+            yield Static(self._question, markup=False, classes="question")
+            yield OptionList(
+                *(Option(f"{a.key:<6}{a.words}", id=a.name) for a in self._answers), markup=False
+            )
+            yield Static("s     STOP works here too", classes="hint")
+
+    def on_key(self, event: Key) -> None:
+        for answer in self._answers:
+            if event.key.lower() == answer.key:  # caps lock may be on
+                event.stop()
+                self.dismiss(answer.name)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(event.option_id)
+
+    def action_stay(self) -> None:
+        """Change nothing."""
+        self.dismiss(self._answers[0].name)
+
+
+class NoteDialog(ModalScreen[str]):
+    """Asks for a line of text; gives an empty one when the person thinks better of it."""
+
+    BINDINGS = [Binding("escape", "leave", "Leave")]
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="dialog"):
+            yield Static("A note for the record of this cycle", classes="question")
+            yield Input(max_length=LONGEST_NOTE, placeholder="tasted, added, moved …")
+            yield Static(
+                "Enter keeps it, Escape leaves. While you type, STOP is F9.", classes="hint"
+            )
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        self.dismiss(event.value.strip())
+
+    def action_leave(self) -> None:
+        """Write nothing."""
+        self.dismiss("")

@@ -1,0 +1,44 @@
+"""A keeper to talk to, and an app before it, for every test of the screens."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import AsyncIterator, Iterator
+from pathlib import Path
+
+import pytest
+
+from glossbath.client import KeeperClient
+from glossbath.state import Message
+from glossbath.tui.app import GlossbathApp
+
+from .fake_keeper import FakeKeeper, reading, snapshot
+from .hand import SMALL, Clock, Hand, Open
+
+
+@pytest.fixture
+def keeper(tmp_path: Path) -> Iterator[FakeKeeper]:
+    """A keeper whose rig is in the cool phase."""
+    fake = FakeKeeper(tmp_path / "k", [snapshot(), reading()])
+    yield fake
+    fake.close()
+
+
+@pytest.fixture
+def opened(keeper: FakeKeeper) -> Open:
+    """Opens the app before a keeper that says `messages` first."""
+
+    @contextlib.asynccontextmanager
+    async def open_app(
+        *messages: Message, size: tuple[int, int] = SMALL, fahrenheit: bool = False
+    ) -> AsyncIterator[Hand]:
+        if messages:
+            keeper.greeting = list(messages)
+        clock = Clock()
+        app = GlossbathApp(lambda: KeeperClient(keeper.path), fahrenheit=fahrenheit, clock=clock)
+        async with app.run_test(size=size) as pilot:
+            hand = Hand(app, pilot, clock)
+            await hand.until(lambda: app.view.snapshot is not None)
+            yield hand
+
+    return open_app

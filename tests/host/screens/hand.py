@@ -1,0 +1,57 @@
+"""A person at the app: presses keys, waits for what the screen says, reads it."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable
+
+from textual.pilot import Pilot
+
+from glossbath.tui.app import GlossbathApp
+
+SMALL, LARGE = (80, 24), (140, 40)
+
+
+class Clock:
+    """A clock that stands until it is moved."""
+
+    def __init__(self) -> None:
+        self.now_s = 1000.0
+
+    def __call__(self) -> float:
+        return self.now_s
+
+
+class Hand:
+    """A person at the app: presses keys, waits for what the screen says, reads it."""
+
+    def __init__(self, app: GlossbathApp, pilot: Pilot[str], clock: Clock) -> None:
+        self.app, self.pilot, self.clock = app, pilot, clock
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+        await self.pilot.pause()
+
+    async def until(self, done: Callable[[], bool]) -> None:
+        """Let the app take messages until something holds."""
+        for _ in range(200):
+            self.app.pump()
+            await self.pilot.pause()
+            if done():
+                return
+            if self.app.client is not None:
+                self.app.client.wait(0.02)
+        raise AssertionError(f"never came about; the screen says:\n{self.screen()}")
+
+    async def sees(self, words: str) -> None:
+        """Wait until the screen shows some words."""
+        await self.until(lambda: words in self.screen())
+
+    def screen(self) -> str:
+        """What stands on the terminal now."""
+        rows = self.app.screen._compositor.render_strips()
+        return "\n".join("".join(segment.text for segment in row) for row in rows)
+
+
+Opened = contextlib.AbstractAsyncContextManager[Hand]
+Open = Callable[..., Opened]

@@ -1,0 +1,158 @@
+"""Keys that give orders, above all STOP."""
+
+from __future__ import annotations
+
+import msgspec
+import pytest
+from textual.widgets import Input
+
+from glossbath.tui.main_screen import MainScreen
+
+from .fake_keeper import TRIP, WARM_ROOM, FakeKeeper, reading, snapshot
+from .hand import Open
+
+
+@pytest.mark.parametrize("key", ["s", "S", "f9"])
+async def test_stop_is_sent_at_once(opened: Open, keeper: FakeKeeper, key: str) -> None:
+    async with opened() as hand:
+        await hand.press(key)
+        assert keeper.asked().op == "stop"
+        await hand.sees("stop: stop was done.")
+
+
+@pytest.mark.parametrize("before", ["d", "e", "q", "p"])
+async def test_stop_works_over_every_screen_and_question(
+    opened: Open, keeper: FakeKeeper, before: str
+) -> None:
+    async with opened() as hand:
+        await hand.sees("Target")
+        await hand.press(before)
+        assert not isinstance(hand.app.screen, MainScreen)
+        await hand.press("s")
+        assert keeper.asked().op == "stop"
+        assert isinstance(hand.app.screen, MainScreen)
+
+
+async def test_stop_works_while_a_note_is_typed(opened: Open, keeper: FakeKeeper) -> None:
+    async with opened() as hand:
+        await hand.press("n")
+        assert "While you type, STOP is F9" in hand.screen()
+        await hand.press(*"seeds")
+        assert hand.app.screen.query_one(Input).value == "seeds"
+        assert keeper.requests.empty()
+        await hand.press("f9")
+        assert keeper.asked().op == "stop"
+        assert isinstance(hand.app.screen, MainScreen)
+
+
+async def test_a_stop_nobody_answers_sends_the_person_to_the_rig(
+    opened: Open, keeper: FakeKeeper
+) -> None:
+    keeper.answers = False
+    async with opened() as hand:
+        await hand.press("s")
+        await hand.sees("stop sent")
+        hand.clock.now_s += 3.0
+        await hand.sees("Use the stop button at the rig. STOP was sent, but no answer came.")
+
+
+async def test_stop_is_offered_even_when_another_screen_steers(
+    opened: Open, keeper: FakeKeeper
+) -> None:
+    async with opened(snapshot(steering=False), reading()) as hand:
+        await hand.sees("s STOP")
+        await hand.press("s")
+        assert keeper.asked().op == "stop"
+
+
+async def test_hold_and_resume(opened: Open, keeper: FakeKeeper) -> None:
+    async with opened() as hand:
+        await hand.sees("h Hold")
+        await hand.press("h")
+        assert keeper.asked().op == "hold"
+        keeper.say(snapshot(state="held"), reading(state="held"))
+        await hand.sees("h Resume")
+        await hand.press("H")
+        assert keeper.asked().op == "resume"
+
+
+async def test_acknowledge_names_the_alarm(opened: Open, keeper: FakeKeeper) -> None:
+    async with opened(snapshot(alarms=[WARM_ROOM]), reading()) as hand:
+        await hand.sees("a Ack")
+        await hand.press("a")
+        asked = keeper.asked()
+        assert (asked.op, asked.values) == ("acknowledge", {"code": "room-warm"})
+        keeper.say(msgspec.structs.replace(WARM_ROOM, state="acknowledged"))
+        await hand.sees("LOW acknowledged")
+        assert "a Ack" not in hand.screen()
+
+
+async def test_next_phase_asks_first(opened: Open, keeper: FakeKeeper) -> None:
+    async with opened() as hand:
+        await hand.sees("p Next phase")
+        await hand.press("p")
+        assert "Go on to reheat now?" in hand.screen()
+        await hand.press("enter")
+        assert keeper.requests.empty()
+        await hand.press("p", "y")
+        assert keeper.asked().op == "step"
+
+
+async def test_clear_asks_whether_the_cause_has_gone(opened: Open, keeper: FakeKeeper) -> None:
+    async with opened(snapshot(state="tripped", alarms=[TRIP]), reading(state="tripped")) as hand:
+        await hand.sees("c Clear trip")
+        await hand.press("c")
+        assert "The bath went above 60.0 °C. Has the cause gone?" in hand.screen()
+        await hand.press("y")
+        asked = keeper.asked()
+        assert (asked.op, asked.values) == ("clear", {"code": "bath-hot"})
+
+
+async def test_begin_asks_first(opened: Open, keeper: FakeKeeper) -> None:
+    idle = reading(state="idle", phase="", phase_index=-1)
+    async with opened(snapshot(state="idle", history=[]), idle) as hand:
+        await hand.sees("b Begin")
+        await hand.press("b", "n", "b", "y")
+        assert keeper.asked().op == "start"
+        assert keeper.requests.empty()
+
+
+async def test_a_note_is_written_once_it_has_words(opened: Open, keeper: FakeKeeper) -> None:
+    async with opened() as hand:
+        await hand.press("n", *"  ", "enter")
+        assert keeper.requests.empty()
+        await hand.press("n", *"added 10 g", "enter")
+        asked = keeper.asked()
+        assert (asked.op, asked.values) == ("note", {"text": "added 10 g"})
+        await hand.press("n", "x", "escape")
+        assert isinstance(hand.app.screen, MainScreen)
+        assert keeper.requests.empty()
+
+
+async def test_a_looker_on_may_take_steering(opened: Open, keeper: FakeKeeper) -> None:
+    async with opened(snapshot(steering=False), reading()) as hand:
+        await hand.sees("v Steer")
+        assert "h Hold" not in hand.screen()
+        await hand.press("h")
+        assert keeper.requests.empty()
+        await hand.press("v")
+        assert keeper.asked().op == "steer"
+        keeper.say(snapshot(steering=True))
+        await hand.sees("h Hold")
+
+
+async def test_a_refusal_is_shown(opened: Open, keeper: FakeKeeper) -> None:
+    keeper.refusal = "Another screen steers."
+    async with opened() as hand:
+        await hand.sees("h Hold")
+        await hand.press("h")
+        await hand.sees("hold REFUSED: Another screen steers.")
+
+
+async def test_what_came_of_an_order_goes_after_a_while(opened: Open) -> None:
+    async with opened() as hand:
+        await hand.sees("h Hold")
+        await hand.press("h")
+        await hand.sees("hold: hold was done.")
+        hand.clock.now_s += 20.0
+        await hand.until(lambda: "hold was done" not in hand.screen())
