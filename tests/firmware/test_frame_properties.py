@@ -18,10 +18,14 @@ values = st.recursive(
     | st.integers(-(2**40), 2**40)
     | st.floats(allow_nan=False, allow_infinity=False)
     | st.text(max_size=12),
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=4), inner),
-    max_leaves=6,
+    lambda inner: (
+        st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=3)
+    ),
+    max_leaves=3,
 )
-contents = st.dictionaries(st.text(max_size=4).filter(lambda key: key not in "nb"), values)
+contents = st.dictionaries(
+    st.text(max_size=4).filter(lambda key: key not in ("n", "b")), values, max_size=4
+)
 
 
 def encoded(content: dict[str, Any], n: int) -> tuple[dict[str, Any], bytes]:
@@ -83,13 +87,13 @@ def test_any_split_of_the_bytes_gives_the_same_messages(
     assert decoder.pending == 0
 
 
-garbage = st.binary(max_size=450) | st.text('${}*":,\n\r0123456789abcdefn', max_size=450).map(
-    str.encode
-)
+garbage = st.binary(max_size=2 * MAX_LINE) | st.text(
+    '${}*":,\n\r0123456789abcdefn', max_size=450
+).map(str.encode)
 
 
 @given(
-    st.lists(st.tuples(garbage, contents), min_size=1, max_size=4),
+    st.lists(st.tuples(garbage, contents), min_size=1, max_size=3),
     st.lists(st.integers(0, 10_000), max_size=6),
 )
 def test_garbage_before_a_frame_never_hides_it(
