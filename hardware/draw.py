@@ -1,6 +1,6 @@
 """Make every generated file of the hardware folder: `python -m hardware.draw` in the repository.
 
-Two schematic sheets, one pin map a board, the parts list. They are committed; a test compares
+A folder as its argument takes the files instead of this one. Two schematic sheets, one pin map a board, the parts list. They are committed; a test compares
 them with what this module makes.
 """
 
@@ -35,12 +35,12 @@ def write(folder: Path = HERE) -> None:
         raise GlossbathError("wiring.toml breaks a rule: " + "; ".join(found))
     for name, text in outputs(wiring).items():
         path = folder / name
-        path.parent.mkdir(exist_ok=True)
+        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":
     try:
-        write()
+        write(*map(Path, sys.argv[1:2]))
     except GlossbathError as err:
         sys.exit(str(err))

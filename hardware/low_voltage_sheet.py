@@ -13,12 +13,12 @@ def draw(wiring: Wiring) -> Sheet:
     _supply(sheet, 0, 0)
     _heat(sheet, 19, 0)
     _relay(sheet, 30.5, 0)
-    _pump(sheet, 0, -12)
-    _stirrer(sheet, 12, -12)
-    inputs(sheet, 30, -12)
-    analogue(sheet, 0, -25)
-    buses(sheet, 15.5, -25)
-    board(sheet, 41, -25)
+    _pump(sheet, 0, -14)
+    _stirrer(sheet, 12, -14)
+    inputs(sheet, 30.5, -14)
+    analogue(sheet, 0, -27.2)
+    buses(sheet, 15.5, -27.2)
+    board(sheet, 41.5, -27.2)
     sheet.text((0, 4.2), "Glossbath rig, sheet 2 of 2: low-voltage side", 18, align="left")
     also = "K1, SSR1, OK1 and PSU1 carry mains on their other side (sheet 1). "
     sheet.text((0, 3.2), also + WARNING, 15, color=ALARM, align="left")
@@ -117,11 +117,11 @@ def _heat(sheet: Sheet, x: float, y: float) -> None:
 
 def _relay(sheet: Sheet, x: float, y: float) -> None:
     sheet.frame(
-        (x, y - 9.2),
-        (x + 24, y + 1.5),
+        (x, y - 11.2),
+        (x + 28, y + 1.5),
         "master relay: only edges on `relay` fill the reservoir; a frozen pin lets the relay go",
     )
-    coil = x + 19.5
+    coil = x + 23.5
     sheet.start((coil, y), "12v_coil")
     sheet.mark("coil top")
     sheet.flag("left")
@@ -134,38 +134,49 @@ def _relay(sheet: Sheet, x: float, y: float) -> None:
     sheet.line((coil + 1.6, y - 3.4))
     sheet.part("D1", "A", "K", (coil + 1.6, y), side="bottom")
     sheet.join("coil top")
-    (gx, gy), _ = sheet.marks["Q2.G"]
-    sheet.start((x + 1.5, gy), "relay")
-    sheet.flag("up")
-    sheet.mark("relay pin")
-    sheet.part("R12", "1", "2", (x + 4, gy))
-    sheet.part("C1", "1", "2", (x + 6.6, gy))
-    sheet.part("C2", "1", "2", (x + 9.2, gy))
+    _pump_driver(sheet, x, y)
+    _reservoir(sheet, x + 13.6)
+
+
+def _pump_driver(sheet: Sheet, x: float, y: float) -> None:
+    """Makes 12 V edges of the board's, through two capacitors and two diodes."""
+    (_, level), _ = sheet.marks["Q2.G"]
+    sheet.start((x + 7.4, y), "12v_coil")
+    sheet.flag("left")
+    sheet.part("R34", "1", "2", (x + 7.4, level), side="bottom")
+    sheet.mark("cp_in")
+    sheet.part("R35", "1", "2", (x + 7.4, level - 2.2), side="bottom")
+    sheet.mosfet("Q5")
+    sheet.line((x + 7.4, level - 4.6))
+    sheet.ground()
+    _gate(sheet, "Q5", "R12", "R2", "relay")
+    sheet.goto("cp_in")
+    sheet.part("C1", "1", "2", (x + 9.8, level))
+    sheet.part("C2", "1", "2", (x + 12.2, level))
+    sheet.line((x + 13.6, level))
     sheet.mark("cp_sum")
-    sheet.part("D3", "A", "K", (x + 11.4, gy))
+    sheet.part("D3", "A", "K", (x + 15.6, level))
     sheet.mark("cp_hold 0")
-    _reservoir(sheet, x, gy, gx)
 
 
-def _reservoir(sheet: Sheet, x: float, gy: float, gx: float) -> None:
+def _reservoir(sheet: Sheet, x: float) -> None:
     """What hangs from the charge pump to 0 V, and the wire to the gate."""
-    foot = gy - 3
-    sheet.goto("relay pin")
-    sheet.part("R2", "1", "2", (x + 1.5, foot), side="bottom")
+    (gate, level), _ = sheet.marks["Q2.G"]
+    foot = level - 3
+    sheet.start((x, foot), "gnd")
     sheet.ground()
-    sheet.start((x + 9.2, foot), "gnd")
-    sheet.ground()
-    sheet.part("D2", "A", "K", (x + 9.2, gy), side="top")
+    sheet.part("D2", "A", "K", (x, level), side="top")
     sheet.join("cp_sum")
+    columns = [x + 2 + 2.7 * index for index in range(3)]
     for index, name in enumerate(("C3", "R13", "R14")):
         sheet.goto(f"cp_hold {index}")
-        sheet.part(name, "1", "2", (x + 11.4 + 3.0 * index, foot), side="bottom")
+        sheet.part(name, "1", "2", (columns[index], foot), side="bottom")
         sheet.ground()
-        sheet.start((x + 11.4 + 3.0 * index, gy), "cp_hold")
+        sheet.start((columns[index], level), "cp_hold")
         if index < 2:
-            sheet.line((x + 11.4 + 3.0 * (index + 1), gy))
+            sheet.line((columns[index + 1], level))
             sheet.mark(f"cp_hold {index + 1}")
-    sheet.line((gx, gy))
+    sheet.line((gate, level))
 
 
 def _motor(sheet: Sheet, x: float, y: float, motor: str, diode: str, low: str) -> None:

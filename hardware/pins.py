@@ -55,9 +55,9 @@ def pulls(wiring: Wiring) -> list[str]:
         rail = "gnd" if direction == "down" else "3v3"
         ohms = profiles.PULL_OHM[signal]
         if not any(
-            part.rated.ohms == ohms and _joins(part, rail, near)
+            part.rated.ohms == ohms and _joins(part, rail, net)
             for part in wiring.of_kind("resistor").values()
-            for near in _near(wiring, signal)
+            for net in near(wiring, signal)
         ):
             found.append(
                 f"{signal} has no external pull-{direction} of {ohms} ohm to {rail} "
@@ -70,11 +70,11 @@ def outputs_fall_low(wiring: Wiring) -> list[str]:
     """Whatever heats or moves is pulled down, and 8.2 k or less (RP2350 erratum E9)."""
     found = []
     for signal in MOVES_OR_HEATS:
-        near = _near(wiring, signal)
+        beside = near(wiring, signal)
         ohms = [
             part.rated.ohms
             for part in wiring.of_kind("resistor").values()
-            if any(_joins(part, "gnd", net) for net in near)
+            if any(_joins(part, "gnd", net) for net in beside)
         ]
         if not any(value <= 8200 for value in ohms):
             found.append(
@@ -83,7 +83,7 @@ def outputs_fall_low(wiring: Wiring) -> list[str]:
     return found
 
 
-def _near(wiring: Wiring, signal: str) -> set[str]:
+def near(wiring: Wiring, signal: str) -> set[str]:
     """The signal's net and those behind one small series resistor."""
     return {signal} | {
         net

@@ -124,8 +124,8 @@ def fuses_go_first(wiring: Wiring) -> list[str]:
         behind |= {
             load.pins[load.draws.end]
             for load in wiring.parts.values()
-            if load.draws and load.pins[load.draws.start] in behind
-        } - wiring.reach(SOURCES[wiring.nets[fuse.pins["1"]].domain][1])
+            if load.draws and load.pins[load.draws.start] in behind and source == "12v_raw"
+        }
         need = 1.25 * fuse.rated.amps
         for name, part in wiring.parts.items():
             carries = [part.pins[terminal] for pair in part.through for terminal in pair]

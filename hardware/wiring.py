@@ -111,7 +111,7 @@ class Pulse(msgspec.Struct, forbid_unknown_fields=True):
 
     toggle_every_ms: float
     let_go_s: float
-    high_volts: float
+    swing_volts: float
     diode_volts: float
     gate_volts_lowest: float
     gate_volts_highest: float

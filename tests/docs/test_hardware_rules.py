@@ -1,0 +1,324 @@
+"""The wiring keeps its rules, and each rule sees a wiring that was broken on purpose."""
+
+from __future__ import annotations
+
+import copy
+import math
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from glossbath.errors import InputError
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from hardware import charge_pump, protection, ratings, rules, wiring
+from hardware.wiring import Part, Wiring
+
+SOUND = wiring.load()
+
+
+@pytest.fixture
+def rig() -> Wiring:
+    return copy.deepcopy(SOUND)
+
+
+def rate(part: Part, **ratings_: float) -> None:
+    part.rated = msgspec.structs.replace(part.rated, **ratings_)
+
+
+def bypass(rig: Wiring, *names: str) -> None:
+    """A wire past each of these parts."""
+    for name in names:
+        nets = [rig.parts[name].pins[end] for end in rig.parts[name].through[0]]
+        rig.parts[f"wire past {name}"] = Part(
+            kind="wire",
+            text="a wire",
+            value="",
+            why="",
+            place="mains",
+            pins={"1": nets[0], "2": nets[1]},
+            through=[("1", "2")],
+            rated=wiring.Rated(amps=100, volts=300),
+        )
+
+
+def assert_found(rig: Wiring, *words: str) -> None:
+    found = rules.breaches(rig)
+    assert any(all(word in sentence for word in words) for sentence in found), found
+
+
+def test_the_wiring_keeps_every_rule() -> None:
+    assert rules.breaches(SOUND) == []
+
+
+def test_the_heater_stands_behind_everything_that_protects_in_this_order() -> None:
+    path = [SOUND.parts[name].kind for name in protection.live_path(SOUND, "L_load")]
+    assert [kind for kind in path if kind in protection.HEAT_PATH] == list(protection.HEAT_PATH)
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [
+        ("RCD1", "rcd"),
+        ("S1", "isolator"),
+        ("F1", "fuse"),
+        ("TS1", "cutout"),
+        ("TF1", "thermal-link"),
+        ("K1", "relay"),
+        ("SSR1", "ssr"),
+    ],
+)
+def test_a_wire_past_a_protecting_part_is_found(rig: Wiring, name: str, kind: str) -> None:
+    bypass(rig, name)
+    assert_found(rig, f"HTR1 is not behind a {kind}", f"put a {kind} in its live path")
+
+
+@pytest.mark.parametrize("kind", ["rcd", "isolator", "fuse"])
+def test_the_supply_too_needs_rcd_isolator_and_fuse(rig: Wiring, kind: str) -> None:
+    bypass(rig, {"rcd": "RCD1", "isolator": "S1", "fuse": "F2"}[kind])
+    assert_found(rig, f"PSU1 is not behind a {kind}")
+
+
+@pytest.mark.parametrize("name", ["RCD1", "S1"])
+def test_a_one_pole_switch_where_two_poles_are_needed_is_found(rig: Wiring, name: str) -> None:
+    part = rig.parts[name]
+    a, b = (part.pins[end] for end in part.through[1])
+    part.through = part.through[:1]
+    for other in rig.parts.values():
+        other.pins = {terminal: a if net == b else net for terminal, net in other.pins.items()}
+    assert_found(rig, "HTR1", f"no {part.kind} breaks its neutral")
+
+
+def test_cut_outs_after_the_switches_are_found(rig: Wiring) -> None:
+    rig.parts["TS1"].pins, rig.parts["K1"].pins = (
+        {"1": "L_link", "2": "L_relay"},
+        rig.parts["K1"].pins | {"11": "L_fused", "14": "L_ts"},
+    )
+    assert_found(rig, "HTR1: from the wall its path is", "change the order")
+
+
+def test_a_slow_rcd_is_found(rig: Wiring) -> None:
+    rate(rig.parts["RCD1"], trip_ma=300)
+    assert_found(rig, "RCD1 trips at 300 mA", "30 mA or less")
+
+
+@pytest.mark.parametrize("name", [name for name, part in SOUND.parts.items() if part.metal])
+def test_metal_that_loses_its_earth_is_found(rig: Wiring, name: str) -> None:
+    part = rig.parts[name]
+    part.pins = {terminal: net for terminal, net in part.pins.items() if net != "PE"}
+    part.bond = ""
+    assert_found(rig, f"{name} is metal and has no earth", "PE")
+
+
+def test_metal_bonded_in_a_ring_is_found(rig: Wiring) -> None:
+    rig.parts["CLIP1"].pins = {}
+    rig.parts["CLIP1"].bond = "BOWL1"
+    assert_found(rig, "BOWL1 is metal and has no earth", "BOWL1 -> CLIP1")
+
+
+def test_mains_in_a_low_voltage_connector_is_found(rig: Wiring) -> None:
+    rig.parts["X1"].pins["4"] = "L_out"
+    assert_found(rig, "X1 carries mains and low voltage in one connector")
+
+
+def test_mains_in_the_low_voltage_compartment_is_found(rig: Wiring) -> None:
+    rig.parts["F1"].place = "control"
+    assert_found(rig, "F1 brings mains into the place 'control'", "holds elv only")
+
+
+def test_low_voltage_in_the_mains_compartment_is_found(rig: Wiring) -> None:
+    rig.parts["Q1"].place = "mains"
+    assert_found(rig, "Q1 brings elv into the place 'mains'")
+
+
+def test_thin_insulation_between_the_voltages_is_found(rig: Wiring) -> None:
+    rig.parts["OK1"].barrier_volts = 1500
+    assert_found(rig, "OK1 touches mains and low voltage with 1500 V between", "3750 V")
+
+
+def test_a_barrier_part_away_from_the_partition_is_found(rig: Wiring) -> None:
+    rig.parts["K1"].place = "mains"
+    assert_found(rig, "K1 has both voltages and must sit astride the partition")
+
+
+def test_low_voltage_joined_to_mains_is_found(rig: Wiring) -> None:
+    rig.parts["K1"].through.append(("14", "A1"))
+    assert_found(rig, "12v_coil is low voltage and joined to the mains")
+
+
+@pytest.mark.parametrize(
+    "name", [n for n, p in SOUND.parts.items() if p.through and ratings.amps_through(SOUND, n) > 0]
+)
+def test_a_part_rated_at_its_load_without_margin_is_found(rig: Wiring, name: str) -> None:
+    rate(rig.parts[name], amps=ratings.amps_through(SOUND, name))
+    assert_found(rig, f"{name} is rated", "must stand", "times its worst load")
+
+
+def test_currents_follow_from_the_loads_by_hand() -> None:
+    # 300 W at 100 V, a 2 mA lamp, a 4 mA optocoupler.
+    assert ratings.amps_through(SOUND, "K1") == pytest.approx(3.0 + 0.002 + 0.004)
+    # The same and the 12 V supply.
+    assert ratings.amps_through(SOUND, "S1") == pytest.approx(3.006 + 1.2)
+    # Pump, stalled stirrer, both heat switches' inputs.
+    assert ratings.amps_through(SOUND, "S2") == pytest.approx(1.2 + 1.5 + 0.08 + 0.015)
+
+
+def test_a_larger_cooker_is_found_everywhere(rig: Wiring) -> None:
+    draws = rig.parts["HTR1"].draws
+    assert draws
+    draws.watts = 1500
+    for name in ("F1", "TF1", "K1", "XS1"):
+        assert_found(rig, f"{name} is rated", "must stand")
+
+
+def test_a_fuse_larger_than_what_it_guards_is_found(rig: Wiring) -> None:
+    rate(rig.parts["F1"], amps=10)
+    assert_found(rig, "K1 is rated 10 A behind F1 of 10 A", "12.5 A")
+    rate(rig.parts["F3"], amps=5)
+    assert_found(rig, "Q3 is rated 6 A behind F3 of 5 A", "6.25 A")
+
+
+def test_a_weak_supply_is_found(rig: Wiring) -> None:
+    rate(rig.parts["PSU1"], amps=3)
+    assert_found(rig, "PSU1 gives 3 A")
+
+
+def test_a_thin_connector_is_found(rig: Wiring) -> None:
+    rate(rig.parts["X1"], amps=3)
+    assert_found(rig, "X1 is rated 3 A and carries 12v_motor")
+
+
+@pytest.mark.parametrize(("name", "volts"), [("F1", 125), ("Q2", 20), ("C3", 6.3), ("R20", 100)])
+def test_too_low_a_voltage_rating_is_found(rig: Wiring, name: str, volts: float) -> None:
+    rate(rig.parts[name], volts=volts)
+    assert_found(rig, f"{name} is rated {volts:g} V and must stand")
+
+
+@pytest.mark.parametrize(("name", "watts"), [("R20", 0.5), ("R17", 0.2)])
+def test_a_resistor_that_would_glow_is_found(rig: Wiring, name: str, watts: float) -> None:
+    rate(rig.parts[name], watts=watts)
+    assert_found(rig, f"{name} is rated {watts:g} W and must stand")
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "words"),
+    [
+        ("wall_working_c", 82, "thermostat at its lowest"),
+        ("thermostat_opens_c", 97, "link's holding temperature"),
+        ("link_opens_c", 101, "link's opening"),
+        ("hot_cable_c", 105, "hot cable"),
+        ("bath_ceiling_c", 76, "crock wall at work"),
+        ("thermostat_opens_c", math.nan, "thermostat at its lowest"),
+    ],
+)
+def test_a_wrong_step_in_the_ladder_of_temperatures_is_found(
+    rig: Wiring, name: str, value: float, words: str
+) -> None:
+    setattr(rig.temperature, name, value)
+    assert_found(rig, words, "choose other parts")
+
+
+def test_the_bath_ceiling_is_the_boards() -> None:
+    from glossbath_board import limits
+
+    assert SOUND.temperature.bath_ceiling_c * 1000 == limits.BATH_CEILING_MC
+
+
+def test_a_load_with_an_open_circuit_is_found(rig: Wiring) -> None:
+    rig.parts["Q3"].through = []
+    assert_found(rig, "M1.minus has no way to gnd")
+
+
+def test_a_forgotten_wire_is_found(rig: Wiring) -> None:
+    rig.parts["Q4"].pins["G"] = "gnd"
+    rig.parts["R4"].pins["1"] = "gnd"
+    assert_found(rig, "net stir_gate ends nowhere")
+
+
+def simulated_reservoir(edge_s: float, edges: int, rest_s: float, high: bool) -> list[float]:
+    """The charge pump in small time steps with nothing but Ohm's law and ideal diodes.
+
+    Volts on the reservoir, one value each millisecond: `edges` level changes ending high or low,
+    then a pin frozen there for rest_s. Values as in the parts list.
+    """
+    c_pump, c_hold, r_bleed = 0.235e-6, 0.47e-6, 1.95e6
+    v_pump, v_hold, dt = 0.3, 0.0, 20e-6
+    volts = []
+    for step in range(int((edge_s * edges + rest_s) / dt)):
+        edge = min(int(step * dt / edge_s), edges - 1)
+        up = (edge % 2 == (edges - 1) % 2) == high
+        source, ohms = (12.0, 4700.0) if up else (0.3, 100.0)
+        into = 0.0
+        if source - v_pump > v_hold + 0.3:  # through D3 into the reservoir
+            into = (source - v_pump - v_hold - 0.3) / ohms
+        elif source - v_pump < -0.3:  # through D2 from 0 V
+            into = (source - v_pump + 0.3) / ohms
+        v_pump += into * dt / c_pump
+        v_hold += (max(into, 0.0) - v_hold / r_bleed) * dt / c_hold
+        if step % 50 == 0:
+            volts.append(v_hold)
+    return volts
+
+
+@pytest.mark.parametrize("edge_ms", [250, 500])
+def test_the_charge_pump_formula_agrees_with_a_simulation(edge_ms: int) -> None:
+    volts = simulated_reservoir(edge_s=edge_ms / 1000, edges=14, rest_s=0, high=False)
+    top, low = charge_pump.reservoir_volts(SOUND, edge_ms)
+    running = volts[-4 * edge_ms :]
+    assert max(running) == pytest.approx(top, rel=0.03)
+    assert min(running) == pytest.approx(low, rel=0.03)
+
+
+@pytest.mark.parametrize("high", [True, False])
+def test_a_frozen_pin_lets_the_relay_go_in_time(high: bool) -> None:
+    volts = simulated_reservoir(edge_s=0.25, edges=13, rest_s=4.0, high=high)
+    last_edge_ms = 12 * 250
+    gone_ms = next(ms for ms, v in enumerate(volts) if ms > last_edge_ms and v < 1.0)
+    assert gone_ms - last_edge_ms <= SOUND.pulse.let_go_s * 1000
+    assert gone_ms - last_edge_ms <= charge_pump.let_go_s(SOUND) * 1000 + 50
+
+
+def test_a_charge_pump_that_holds_too_long_or_too_short_is_found(rig: Wiring) -> None:
+    rate(rig.parts["C3"], farads=2e-6)
+    assert_found(rig, "the master relay lets go", "reduce C3")
+    rate(rig.parts["C3"], farads=0.1e-6)
+    assert_found(rig, "the charge pump falls to", "enlarge C3")
+
+
+def test_a_scale_that_the_parts_do_not_give_is_found(rig: Wiring) -> None:
+    rate(rig.parts["R27"], ohms=12000)
+    assert_found(rig, "[scale] supply_divider is 4.9 and the parts give 4.25")
+
+
+def test_a_cooker_that_uses_less_than_its_rating_passes(rig: Wiring) -> None:
+    draws = rig.parts["HTR1"].draws
+    assert draws
+    draws.watts = 150
+    assert rules.breaches(rig) == []
+
+
+@pytest.mark.parametrize(
+    ("edit", "words"),
+    [
+        (
+            lambda s: s.replace('pins = { 1 = "L_iso", 2 = "L_fused" }', 'pins = { 1 = "L_x" }'),
+            "L_x",
+        ),
+        (lambda s: s.replace('place = "tube"', 'place = "shelf"'), "shelf"),
+        (lambda s: s.replace('bond = "HS1"', 'bond = "HS9"'), "HS9"),
+        (lambda s: s.replace("rated = { amps = 4, volts = 240 }", "rated = { amp = 4 }"), "amp"),
+        (lambda s: s.replace('through = [["D", "S"]]', 'through = [["D", "Z"]]'), "'Z'"),
+        (lambda s: s + "[[", "wiring.toml"),
+    ],
+)
+def test_a_slip_in_the_file_is_named(
+    tmp_path: Path, edit: Callable[[str], str], words: str
+) -> None:
+    path = tmp_path / "wiring.toml"
+    path.write_text(edit(wiring.WIRING_FILE.read_text(encoding="utf-8")), encoding="utf-8")
+    with pytest.raises(InputError, match=words):
+        wiring.load(path)
