@@ -47,7 +47,8 @@ def share(field: str, value: float, low: float = 0.0, high: float = 1.0) -> floa
     if low <= value <= high:
         return float(value)
     hint = ""
-    for meant in (value / 100, value * 100):
+    # 36 was meant as 36 % and 0.36 % as 36 %, but 1.2 is nothing but too much.
+    for meant in ([value / 100] if value >= 2 else []) + [value * 100]:
         if math.isfinite(value) and value > 0 and low <= meant <= high:
             hint = f"; did you mean {meant * 100:g} %?"
             break

@@ -9,6 +9,7 @@ from statistics import median
 
 import msgspec
 
+from glossbath.chocolate import limits
 from glossbath.chocolate.composition import TYPICAL, Composition, Kind, check, name_rules
 from glossbath.state import Window
 
@@ -78,6 +79,8 @@ SOURCES: dict[Kind, tuple[SourceWindows, ...]] = {
 
 CEILING_C: dict[Kind, float] = {"dark": 50.0, "milk": 45.0, "white": 40.0}
 """Highest melt temperature: common practice, no source."""
+OWN_C = (20.0, 34.0)
+"""Windows a maker may give: form V does not survive above 34 °C (Greweling 2007)."""
 NARROWEST_C = 1.0
 """A window narrower than the probes' own error helps nobody."""
 SHIFT_C_PER_MILK_FAT_PART = -5.5
@@ -113,6 +116,28 @@ def suggest(composition: Composition | Kind) -> Suggestion:
         reasons=_reasons(kind, shift),
         cautions=_cautions(made),
     )
+
+
+def with_own(
+    suggestion: Suggestion, *, cool: Window | None = None, work: Window | None = None
+) -> Suggestion:
+    """The suggestion with the maker's own cooling or working window in place of the sources'.
+
+    Raises InputError for a window that cannot be meant.
+    """
+    made = suggestion
+    for name, window in (("cooling", cool), ("working", work)):
+        if window is not None:
+            limits.celsius(f"start of the {name} window", window.low_c, OWN_C)
+            limits.celsius(f"end of the {name} window", window.high_c, OWN_C)
+            limits.ordered(f"{name} window", window.low_c, window.high_c, "°C")
+    if cool is not None:
+        made = msgspec.structs.replace(made, cool=cool)
+    if work is not None:
+        middle_c = round((work.low_c + work.high_c) / 2, 2)
+        made = msgspec.structs.replace(made, work=work, work_target_c=middle_c)
+    limits.ordered("step from cooling to working", made.cool.low_c, made.work.low_c, "°C")
+    return made
 
 
 def _windows(kind: Kind, name: str) -> list[Window]:

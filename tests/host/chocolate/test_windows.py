@@ -6,8 +6,9 @@ import msgspec
 import pytest
 
 from glossbath.chocolate.composition import TYPICAL, Composition, Kind
-from glossbath.chocolate.windows import SOURCES, suggest
+from glossbath.chocolate.windows import SOURCES, suggest, with_own
 from glossbath.errors import InputError
+from glossbath.state import Window
 
 
 @pytest.mark.parametrize("kind", ["dark", "milk", "white"])
@@ -96,3 +97,26 @@ def test_a_suggestion_becomes_plain_data() -> None:
 def test_impossible_compositions_are_refused() -> None:
     with pytest.raises(InputError, match="add up to 130 %"):
         suggest(Composition(0.9, 0.4, 0.4))
+
+
+def test_a_makers_own_window_goes_first() -> None:
+    made = with_own(suggest("white"), work=Window(28.5, 29.5))
+    assert made.work == Window(28.5, 29.5)
+    assert made.work_target_c == 29
+    assert made.cool == suggest("white").cool
+
+
+@pytest.mark.parametrize(
+    ("cool", "work", "sentence"),
+    [
+        (None, Window(32, 31), "working window must start below its end"),
+        (None, Window(31, 36), "end of the working window must be between 20 and 34 °C, not 36"),
+        (Window(82, 84), None, r"82 °F, enter 27\.8 °C"),
+        (Window(31, 32), Window(29, 30), "step from cooling to working"),
+    ],
+)
+def test_an_own_window_that_cannot_be_meant_is_refused(
+    cool: Window | None, work: Window | None, sentence: str
+) -> None:
+    with pytest.raises(InputError, match=sentence):
+        with_own(suggest("dark"), cool=cool, work=work)

@@ -1,0 +1,62 @@
+"""Reads columns of numbers from a CSV file with a header line, such as a cycle's readings."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+from glossbath.errors import InputError
+
+
+def rows(path: Path, needed: tuple[str, ...]) -> list[dict[str, str]]:
+    """Rows of a CSV file as name to text. Raises InputError when it cannot be used."""
+    try:
+        with path.open(newline="", encoding="utf-8-sig") as file:
+            reader = csv.DictReader(file)
+            names = reader.fieldnames or []
+            missing = [name for name in needed if name not in names]
+            if missing:
+                raise InputError(
+                    f"{path} has no column '{missing[0]}': its header line names "
+                    f"{', '.join(names) or 'nothing'}."
+                )
+            return list(reader)
+    except FileNotFoundError:
+        raise InputError(f"There is no file {path}.") from None
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        raise InputError(f"{path} cannot be read as a CSV file: {error}.") from None
+
+
+def numbers(path: Path, names: tuple[str, ...]) -> list[list[float]]:
+    """The named columns as lists of numbers; rows with an empty cell in them are left out.
+
+    Raises InputError.
+    """
+    columns: list[list[float]] = [[] for _ in names]
+    for line, row in enumerate(rows(path, names), start=2):
+        cells = [row[name] or "" for name in names]
+        if not all(cell.strip() for cell in cells):
+            continue
+        for column, name, cell in zip(columns, names, cells, strict=True):
+            column.append(number(path, line, name, cell))
+    return columns
+
+
+def number(path: Path, line: int, name: str, cell: str) -> float:
+    """One cell as a number. Raises InputError."""
+    try:
+        return float(cell)
+    except ValueError:
+        raise InputError(
+            f"{path}, line {line}: '{cell}' in column '{name}' is not a number."
+        ) from None
+
+
+def yes(path: Path, line: int, name: str, cell: str) -> bool:
+    """One cell as yes or no. Raises InputError."""
+    word = cell.strip().lower()
+    if word in ("yes", "true", "good", "1"):
+        return True
+    if word in ("no", "false", "bad", "0"):
+        return False
+    raise InputError(f"{path}, line {line}: '{cell}' in column '{name}' must be yes or no.")
