@@ -1,4 +1,4 @@
-"""The command line. Every command is one job; heavy imports happen in the command that needs them."""
+"""The command line. A command imports what it needs when it runs, so that starting is quick."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
+from . import log_commands
 from .errors import GlossbathError, InputError
 
 app = typer.Typer(
@@ -17,9 +18,8 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-log_app = typer.Typer(help="Records of past cycles.", no_args_is_help=True)
 recipe_app = typer.Typer(help="Recipes: list, check.", no_args_is_help=True)
-app.add_typer(log_app, name="log")
+app.add_typer(log_commands.app, name="log")
 app.add_typer(recipe_app, name="recipe")
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
@@ -185,48 +185,6 @@ def rigs(as_json: Json = False) -> None:
         print(f"{rig['rig']}  {rig['state'] or 'no answer'}  {rig['recipe'] or '-'}  ({kind})")
     if not found:
         print("No keeper runs. Start one with glossbath run, or try glossbath demo.")
-
-
-@log_app.command("list")
-def log_list(
-    folder: Annotated[Path | None, typer.Option(help="Where the cycles are.")] = None,
-    as_json: Json = False,
-) -> None:
-    """List past cycles, newest first."""
-    from .record import default_folder, list_cycles
-
-    cycles = list_cycles(folder or default_folder())
-    if as_json:
-        _print_json({"cycles": cycles})
-        return
-    for cycle in cycles:
-        virtual = "  virtual" if cycle.get("virtual") else ""
-        print(f"{cycle['folder']}  {cycle.get('recipe')}  {cycle.get('result')}{virtual}")
-    if not cycles:
-        print("There are no cycles yet.")
-
-
-@log_app.command("show")
-def log_show(
-    folder: Annotated[Path, typer.Argument(help="A cycle's folder.")], as_json: Json = False
-) -> None:
-    """Show what happened in a cycle."""
-    from .record import open_cycle
-
-    cycle = open_cycle(folder)
-    summary = cycle.summary()
-    if as_json:
-        _print_json(summary)
-        return
-    virtual = " on a VIRTUAL rig" if summary["virtual"] else ""
-    print(f"{summary['recipe']}: {summary['result']}{virtual}, firmware on {summary['engine']}")
-    for phase in summary["phases"]:
-        print(
-            f"  {phase['name']:8} {phase['start_s'] / 60:6.1f} to {phase['end_s'] / 60:6.1f} min  "
-            f"{phase['min_c']:5.2f} to {phase['max_c']:5.2f} °C, mean {phase['mean_c']:5.2f} °C"
-        )
-    for event in cycle.events():
-        print(f"  {event.time_s / 60:7.1f} min  {event.kind}: {event.text}")
 
 
 @recipe_app.command("list")

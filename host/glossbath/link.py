@@ -45,7 +45,7 @@ class Link:
         self.port = port
         self._clock = clock
         self._dtr = dtr
-        self._serial: serial.SerialBase | None = None
+        self._serial: serial.Serial | None = None
         self._decoder = Decoder("b")
         self._messages: deque[dict[str, Any]] = deque(maxlen=_KEEP)
         self._arrived = threading.Condition()
@@ -111,7 +111,7 @@ class Link:
             with contextlib.suppress(OSError):
                 port.close()
 
-    def _read(self, port: serial.SerialBase) -> None:
+    def _read(self, port: serial.Serial) -> None:
         while self._serial is port:
             try:
                 data = port.read(1)

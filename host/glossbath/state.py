@@ -161,7 +161,7 @@ class Request(msgspec.Struct, frozen=True):
 Message = Snapshot | Reading | Event | Alarm | Reply
 
 _encode = msgspec.json.Encoder().encode
-_decode = msgspec.json.Decoder(Message).decode
+_decoder: msgspec.json.Decoder[Message] = msgspec.json.Decoder(Message)
 _decode_request = msgspec.json.Decoder(Request).decode
 
 
@@ -171,8 +171,8 @@ def to_line(message: Message | Request) -> bytes:
 
 
 def from_line(line: bytes) -> Message:
-    """A message from the keeper; raises msgspec.DecodeError or ValidationError on anything else."""
-    return _decode(line)
+    """A message from the keeper; raises msgspec.DecodeError (or ValidationError)."""
+    return _decoder.decode(line)
 
 
 def request_from_line(line: bytes) -> Request:

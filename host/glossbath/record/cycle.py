@@ -58,6 +58,10 @@ class Cycle:
             except (ValueError, KeyError):
                 self._readings.damaged += 1
 
+    def rows(self) -> Iterator[dict[str, str]]:
+        """The lines of readings.csv as they are, oldest first, by column name."""
+        return iter(self._readings)
+
     def events(self) -> list[Event]:
         """The events, oldest first; lines that make no sense are left out."""
         events = []

@@ -1,0 +1,132 @@
+"""The report says what the record shows. The cycles here are invented."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from glossbath.log import CycleHeader, CycleWriter
+from glossbath.recipe import load
+from glossbath.record import open_cycle
+from glossbath.report import write_report
+from glossbath.report.compare import compare_cycles, write_comparison
+from glossbath.report.findings import judge
+from glossbath.state import Event, Reading
+
+STARTED_NS = 1_800_000_000_000_000_000
+
+
+def _cycle(
+    folder: Path,
+    hold_c: float = 30.5,
+    result: str = "complete",
+    note: str = "",
+    dip_c: float = 0.0,
+) -> Path:
+    recipe = load("dark").with_hold(600)
+    header = CycleHeader("bench", True, "invented", "b1", "0", recipe, STARTED_NS, 1.2, "A<17>")
+    writer = CycleWriter(folder, header)
+    for index, phase in enumerate(recipe.phases):
+        celsius = hold_c if phase.name == "hold" else phase.target_c
+        for second in range(300):
+            at_s = index * 300.0 + second
+            drift = 0.05 if second % 2 else -0.05
+            if phase.name == "hold" and 100 <= second < 160:
+                drift -= dip_c
+            writer.reading(
+                _reading(at_s, celsius + drift, phase.name, index), int(at_s * 1000), "1", 0, 0
+            )
+    if note:
+        writer.event(Event(1400.0, "2027-01-15T08:00:00.000Z", "note", "note", note))
+    writer.finish(result, STARTED_NS + 10**12)
+    assert writer.close()
+    return Path(writer.folder)
+
+
+def _reading(at_s: float, celsius: float, phase: str, index: int) -> Reading:
+    return Reading(
+        time_s=at_s,
+        wall="2027-01-15T08:00:00.000Z",
+        chocolate_c=celsius,
+        bath_c=celsius + 0.5,
+        body_c=celsius + 1,
+        target_c=celsius,
+        bath_target_c=celsius,
+        heat_share=0.5,
+        chill_share=0.0,
+        stir_share=0.5,
+        state="running",
+        phase=phase,
+        phase_index=index,
+        phase_elapsed_s=0.0,
+        phase_left_s=None,
+        cycle_left_s=None,
+    )
+
+
+def test_verdict_when_the_recipe_was_kept(tmp_path: Path) -> None:
+    findings = judge(open_cycle(_cycle(tmp_path)), heater_w=250)
+    assert findings.kept
+    assert findings.verdict[0].startswith("This cycle kept to its recipe")
+    # 1499 s at half of 250 W: 52.0 W h, by hand.
+    assert findings.heat_wh == pytest.approx(52.0, abs=0.1)
+
+
+def test_verdict_names_where_and_for_how_long_the_recipe_was_left(tmp_path: Path) -> None:
+    findings = judge(open_cycle(_cycle(tmp_path, dip_c=1.0)))
+    assert not findings.kept
+    below = "Hold went 0.5 °C below 30 °C; it was outside its window for 1.0 min."
+    assert below in findings.verdict or below.replace("0.5", "0.6") in findings.verdict
+    far = judge(open_cycle(_cycle(tmp_path, hold_c=33.0)))
+    assert "Hold never reached 30 to 31 °C." in far.verdict
+
+
+def test_verdict_of_a_cycle_that_was_stopped(tmp_path: Path) -> None:
+    findings = judge(open_cycle(_cycle(tmp_path, result="stopped")))
+    assert "The cycle did not run to its end: stopped in hold." in findings.verdict
+
+
+def test_page_is_self_contained_and_says_it_is_virtual(tmp_path: Path) -> None:
+    note = "<script>alert(1)</script> & streaks"
+    page = write_report(_cycle(tmp_path, note=note)).read_text(encoding="utf-8")
+    assert "VIRTUAL RIG" in page
+    assert "<script" not in page
+    assert "lot A&lt;17&gt;" in page
+    outside = re.findall(r'(?:src|href|url)\s*[=(]\s*"?(?!#)([a-z]+:)', page)
+    assert outside == []
+
+
+def test_comparison_of_cycles(tmp_path: Path) -> None:
+    folders = [_cycle(tmp_path, hold_c=30.5 + 0.02 * (at % 3)) for at in range(9)]
+    comparison = compare_cycles(list(reversed(folders)))
+    assert comparison.sentences()[0].startswith("9 holds: mean working temperature 30.5")
+    out = tmp_path / "compare.html"
+    write_comparison(comparison, "Dark", out)
+    assert out.read_text(encoding="utf-8").count("<svg") == 2
+
+
+@pytest.mark.skipif(shutil.which("chromium") is None, reason="needs Debian's chromium")
+def test_page_prints_on_two_sheets(tmp_path: Path) -> None:
+    page = write_report(_cycle(tmp_path, note="an invented note"))
+    pdf = tmp_path / "report.pdf"
+    subprocess.run(
+        [
+            "chromium",
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-background-networking",
+            f"--user-data-dir={tmp_path / 'chromium'}",
+            "--no-pdf-header-footer",
+            f"--print-to-pdf={pdf}",
+            page.as_uri(),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=60,
+    )
+    assert 1 <= len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes())) <= 2
