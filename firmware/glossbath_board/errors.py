@@ -34,3 +34,7 @@ class OrderError(BoardError):
         self.field = field
         self.low = low
         self.high = high
+
+
+class Maintenance(BoardError):
+    """A person wants other tools let in: the pass ends and the board restarts without firmware."""

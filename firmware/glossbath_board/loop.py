@@ -9,7 +9,7 @@ from . import cycle as states
 from . import report
 from .control import Control
 from .cycle import Cycle
-from .errors import OrderError, StoreError
+from .errors import Maintenance, OrderError, StoreError
 from .estimate import Estimate
 from .limits import ARM_WAIT_MS, OVERRUN_MS
 from .link import Link
@@ -74,6 +74,8 @@ class Loop:
         self._drive(dt_ms)
         self._tell(dt_ms)
         self._link.flush()
+        if self._orders.maintenance_wanted:
+            raise Maintenance("asked for")
 
     def took(self, pass_ms: int) -> None:
         """Note how long the pass took; repeated overruns are a cut-off."""

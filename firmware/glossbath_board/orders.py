@@ -30,6 +30,7 @@ class Orders:
         self._leased_ms: int | None = None
         self._answer: dict = {}
         self.hello_wanted = True
+        self.maintenance_wanted = False
         self._table = {
             "hello": self._hello,
             "lease": self._lease,
@@ -41,6 +42,7 @@ class Orders:
             "resume": self._resume,
             "step": self._step,
             "clear": self._clear,
+            "maintain": self._maintain,
         }
 
     def lease_age_ms(self, now_ms: int) -> int | None:
@@ -163,4 +165,10 @@ class Orders:
                 raise OrderError("objection", self._supervisor.trip)
             self._cycle.handle("clear")
             self._on_clear()
+        return self._cycle.state
+
+    def _maintain(self, message: dict, now_ms: int) -> str:
+        if self._cycle.state not in states.RESTING and self._cycle.state != states.TRIPPED:
+            raise OrderError("state", self._cycle.state)
+        self.maintenance_wanted = True
         return self._cycle.state

@@ -5,7 +5,7 @@ import os
 import sys
 
 from . import version
-from .errors import StoreError
+from .errors import Maintenance, StoreError
 from .limits import PASS_MS
 from .link import Link
 from .loop import Loop
@@ -52,13 +52,18 @@ def build(pins: Pins, outputs: Outputs) -> Loop:
 
 
 def run(dog) -> None:  # type: ignore[no-untyped-def]
-    """Never returns; whatever ends the pass leaves outputs off and a trip in flash, and raises."""
+    """Returns only for maintenance; whatever else ends the pass leaves outputs off and a trip
+    in flash, and raises."""
     pins = Pins()
     outputs = Outputs(pins.outputs)
     kbd_intr(-1)  # a 0x03 in a frame or from another program must not stop the pass
     try:
         loop = build(pins, outputs)
         _passes(loop, dog)
+    except Maintenance:
+        outputs.off()
+        with open(FLASH + "/maintain", "w") as file:
+            file.write("once")
     except BaseException as error:
         outputs.off()
         _remember(error)
