@@ -25,6 +25,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "names": making.names,
     "heat": making.heat,
     "heater": making.heater,
+    "cooling": making.cooling,
     "mix": making.mix,
     "ice": making.ice,
     "seed": tempering.seed,

@@ -20,6 +20,7 @@ Water = Annotated[float, typer.Option("--water-kg", help="Water of the bath in k
 Crock = Annotated[float, typer.Option("--crock-kg", help="Crock in kg.")]
 Watts = Annotated[float, typer.Option("--watts", help="Heater power in W.")]
 Loss = Annotated[float, typer.Option("--loss", help="Heat loss in W/K, 1.5 to 3 with a lid.")]
+Chill = Annotated[float, typer.Option("--chill", help="Power of the chill coil in W.")]
 Percent = Annotated[float | None, typer.Option(help="In %, as on the label.")]
 Parts = Annotated[
     list[str],
@@ -76,6 +77,29 @@ def heater(
         f"{loss:g} W/K, {lossless / 60:.0f} min without any."
     )
     show_values(values, [line], as_json)
+
+
+def cooling(
+    from_c: From,
+    to_c: To,
+    water_kg: Water,
+    crock_kg: Crock = 3.0,
+    kg: options.Kg = 0.0,
+    loss: Loss = 2.0,
+    chill: Chill = 0.0,
+    room: options.Room = 20.0,
+    as_json: options.Json = False,
+) -> None:
+    """How long bath and liquid chocolate take to cool by the room and a chill coil."""
+    from glossbath.chocolate import heat as sums
+
+    capacity = _capacity(water_kg, crock_kg, kg)
+    seconds = sums.cooling_s(capacity, from_c, to_c, loss_w_per_k=loss, room_c=room, chill_w=chill)
+    line = (
+        f"It takes {seconds / 60:.0f} min from {from_c:g} to {to_c:g} °C with {chill:g} W of "
+        f"chilling and a loss of {loss:g} W/K to a room of {room:g} °C."
+    )
+    show_values({"seconds": seconds, "capacity_j_per_k": capacity}, [line], as_json)
 
 
 def mix(
@@ -167,7 +191,7 @@ def batch(
     crock_kg: Crock = 3.0,
     crock_l: Annotated[float | None, typer.Option(help="Volume of the crock in l.")] = None,
     loss: Loss = 2.0,
-    chill: Annotated[float, typer.Option("--chill", help="Power of the chill coil in W.")] = 0.0,
+    chill: Chill = 0.0,
     chocolate: Annotated[float, typer.Option("--chocolate", help="Its start in °C.")] = 20.0,
     water: Annotated[float, typer.Option("--water", help="The water's start in °C.")] = 20.0,
     room: options.Room = 20.0,

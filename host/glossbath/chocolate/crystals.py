@@ -7,6 +7,7 @@ rates are chosen to show the direction of effects; the science gives no minutes 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -26,6 +27,8 @@ MOST_GOOD_SHARE = 0.06
 """Form V crystals of tempered chocolate, as shares of the fat (from memory: one to a few per
 cent)."""
 NONE_SHARE = 1e-4
+STEP_S = 60.0
+"""Longest step of the integration, so that no turn of the temperature is stepped over."""
 
 
 class Kinetics(msgspec.Struct, frozen=True):
@@ -102,22 +105,13 @@ def forecast(
     `times_s` rising, at most 10 min apart; `celsius` and `stir_share` (0 to 1) at these times;
     starts are shares of the fat. Raises InputError.
     """
-    for name, values, unit, high in (
-        ("temperature history", celsius, "°C", 80.0),
-        ("stirring history", stir_share, "(share)", 1.0),
-    ):
-        trace.check(
-            name, times_s, values,
-            unit=unit, low=0.0, high=high, longest_gap_s=600.0, least_points=2,
-        )  # fmt: skip
+    made = kinetics or Kinetics()
+    _check(times_s, celsius, stir_share, made)
     limits.share("form V at the start", good_start)
     limits.share("unstable forms at the start", unstable_start, 0.0, 1.0 - good_start)
-    made = kinetics or Kinetics()
-    for field in made.__struct_fields__:
-        limits.number(f"rate '{field}'", getattr(made, field), 0.0, 1000.0, "in its own unit")
     start = [good_start, unstable_start]
     runs = [
-        integrate(_rates(times_s, celsius, stir_share, made, factor), start, times_s)
+        integrate(_rates(times_s, celsius, stir_share, made, factor), start, times_s, STEP_S)
         for factor in (1 / DOUBT_FACTOR, 1.0, DOUBT_FACTOR)
     ]
     tempers = [_temper(float(run[0][-1]), float(run[1][-1])) for run in runs]
@@ -148,24 +142,36 @@ def foubert(solid: float, most: float, per_time: float, order: float) -> float:
     return float(most * per_time * (left - left**order))
 
 
-def avrami(time: float, solid: float, per_time: float, order: float) -> float:
-    """Rate of X = 1 - exp(-k t^n): dX/dt = n k t^(n-1) (1 - X)."""
-    return float(order * per_time * time ** (order - 1) * (1.0 - solid))
-
-
 def integrate(
-    rate: Callable[[float, Any], Sequence[float]], start: Sequence[float], times: Sequence[float]
+    rate: Callable[[float, Any], Sequence[float]],
+    start: Sequence[float],
+    times: Sequence[float],
+    longest_step: float = math.inf,
 ) -> NDArray[Any]:
     """Solution of d state/dt = rate(t, state) at `times`, shape (states, times), by LSODA."""
     import numpy as np
     from scipy.integrate import solve_ivp
 
-    longest = float(np.max(np.diff(times)))
     solved = solve_ivp(
         rate, (times[0], times[-1]), start,
-        t_eval=times, method="LSODA", rtol=1e-8, atol=1e-10, max_step=longest,
+        t_eval=times, method="LSODA", rtol=1e-8, atol=1e-10, max_step=longest_step,
     )  # fmt: skip
     return np.asarray(solved.y)
+
+
+def _check(
+    times_s: Sequence[float], celsius: Sequence[float], stir_share: Sequence[float], made: Kinetics
+) -> None:
+    for name, values, unit, high in (
+        ("temperature history", celsius, "°C", 80.0),
+        ("stirring history", stir_share, "(share)", 1.0),
+    ):
+        trace.check(
+            name, times_s, values,
+            unit=unit, low=0.0, high=high, longest_gap_s=600.0, least_points=2,
+        )  # fmt: skip
+    for field in made.__struct_fields__:
+        limits.number(f"rate '{field}'", getattr(made, field), 0.0, 1000.0, "in its own unit")
 
 
 def _rates(

@@ -55,8 +55,8 @@ class Plan(msgspec.Struct, frozen=True):
     """From the start until the chocolate is in its working window."""
     heat: heat.BatchHeat
     ice_kg: float
-    energy_kwh: float
-    """From the start to the end of the hold, plus or minus a third."""
+    energy_kwh: Span
+    """From the start to the end of the hold."""
     advice: list[str]
 
     def sentences(self) -> list[str]:
@@ -67,11 +67,18 @@ class Plan(msgspec.Struct, frozen=True):
             f"Reheating takes {_minutes(self.reheat_s)}.",
             f"The chocolate is ready to work after {_minutes(self.ready_s)}.",
             *self.heat.sentences(),
-            f"With the hold it uses about {self.energy_kwh:.2f} kWh, a third more or less.",
+            self._energy_sentence(),
         ]
         if self.ice_kg > 0:
             lines.append(f"Have {self.ice_kg:.1f} kg of ice for the ice water of the coil.")
         return lines + self.advice
+
+    def _energy_sentence(self) -> str:
+        used = self.energy_kwh
+        most = "more" if used.most is None else f"{used.most:.2f}"
+        return (
+            f"With the hold it uses about {used.nominal:.2f} kWh ({used.least:.2f} to {most} kWh)."
+        )
 
 
 def plan(batch: Batch, rig: Rig, goal: Targets) -> Plan:
@@ -101,7 +108,7 @@ def plan(batch: Batch, rig: Rig, goal: Targets) -> Plan:
         ),
         heat=_heat(batch, rig, goal),
         ice_kg=_ice_kg(batch, rig, goal),
-        energy_kwh=_energy_kwh(batch, rig, goal, nominal),
+        energy_kwh=_energy_span(batch, rig, goal, nominal, doubts),
         advice=_advice(batch, rig, cool),
     )
 
@@ -176,11 +183,31 @@ def _ice_kg(batch: Batch, rig: Rig, goal: Targets) -> float:
     return level.coil_ice_kg(capacity, goal.melt_c, goal.cool_c - BATH_BELOW_COOL_C)
 
 
-def _energy_kwh(batch: Batch, rig: Rig, goal: Targets, nominal: list[Arrival | None]) -> float:
+def _energy_span(
+    batch: Batch,
+    rig: Rig,
+    goal: Targets,
+    nominal: list[Arrival | None],
+    doubts: list[list[Arrival | None]],
+) -> Span:
+    used = _energy_kwh(batch, rig, goal, nominal, 1.0)
+    every = [
+        _energy_kwh(batch, rig, goal, run, doubt.loss)
+        for run, doubt in zip(doubts, DOUBTS, strict=True)
+        if None not in run
+    ]
+    least, most = min([used, *every]), max([used, *every])
+    return Span(used, least, most if len(every) == len(doubts) else None)
+
+
+def _energy_kwh(
+    batch: Batch, rig: Rig, goal: Targets, run: list[Arrival | None], loss_factor: float
+) -> float:
     """Heater energy of melt and reheat, and what keeps soak and hold at their temperature."""
-    heated_j = sum(a.work_j for a in nominal if a is not None and a.work_j > 0)
-    soak_j = goal.soak_s * rig.loss_w_per_k * max(0.0, goal.melt_c - batch.room_c)
-    hold_j = goal.hold_s * rig.loss_w_per_k * max(0.0, goal.work_c - batch.room_c)
+    heated_j = sum(a.work_j for a in run if a is not None and a.work_j > 0)
+    loss_w_per_k = rig.loss_w_per_k * loss_factor
+    soak_j = goal.soak_s * loss_w_per_k * max(0.0, goal.melt_c - batch.room_c)
+    hold_j = goal.hold_s * loss_w_per_k * max(0.0, goal.work_c - batch.room_c)
     return (heated_j + soak_j + hold_j) / 3.6e6
 
 

@@ -102,19 +102,7 @@ def hold(
         )
     if not thicker:
         return Hold("use", None, [f"{celsius:g} °C is in its window.", *lines])
-    room_c = work.high_c - celsius
-    if room_c < WARM_STEP_C / 2:
-        return Hold("melt", windows.melt.low_c, [
-            f"It is thick at the top of its window, {work.high_c:g} °C: it has too many crystals. "
-            "Stir in a tenth of fresh melted chocolate of the same kind, or melt and start over.",
-            *lines,
-        ])  # fmt: skip
-    to_c = round(min(celsius + WARM_STEP_C, work.high_c), 2)
-    return Hold("warm", to_c, [
-        f"It thickens because crystals grow: warm it to {to_c:g} °C and wait ten minutes; stay "
-        f"below {work.high_c:g} °C.",
-        *lines,
-    ])  # fmt: skip
+    return _thick(celsius, windows, lines)
 
 
 def remelt(celsius: float, windows: Suggestion, *, good_temper: bool = False) -> Remelt:
@@ -179,4 +167,22 @@ def overheat(celsius: float, windows: Suggestion, *, for_s: float = 0.0) -> Over
         f"It reached {celsius:g} °C, over the {limit:g} °C it bears: take it off the heat, stir, "
         "taste, and look for grains between two fingers.",
         "If it is smooth and tastes right, pass it through a fine sieve, then cool and reheat.",
+    ])  # fmt: skip
+
+
+def _thick(celsius: float, windows: Suggestion, lines: list[str]) -> Hold:
+    """What to do with a held batch that thickens inside its window."""
+    work = windows.work
+    room_c = work.high_c - celsius
+    if room_c < WARM_STEP_C / 2:
+        return Hold("melt", windows.melt.low_c, [
+            f"It is thick at the top of its window, {work.high_c:g} °C: it has too many crystals. "
+            "Stir in a tenth of fresh melted chocolate of the same kind, or melt and start over.",
+            *lines,
+        ])  # fmt: skip
+    to_c = round(min(celsius + WARM_STEP_C, work.high_c), 2)
+    return Hold("warm", to_c, [
+        f"It thickens because crystals grow: warm it to {to_c:g} °C and wait ten minutes; stay "
+        f"below {work.high_c:g} °C.",
+        *lines,
     ])  # fmt: skip

@@ -75,29 +75,20 @@ def chocolate_seed(
     """Tempered chocolate to stir in so that the mixture lands in the middle of `work`.
 
     Method of mixtures with the melt heat of the part that melts. A base above 34 °C is planned
-    from 33.5 °C and marked lost. Raises InputError for numbers that cannot be meant and for a
-    base that is too cool to take seed.
+    from 33.5 °C and marked lost. Raises InputError, also for a base too cool to take seed.
     """
-    _check(base_kg, base_c, seed_c, work)
-    limits.share("fat", fat_share, *limits.FAT_SHARE)
+    _check(base_kg, base_c, seed_c, work, fat_share)
     limits.share("melted part of the seed", melted_share)
     target_c = (work.low_c + work.high_c) / 2
     lost = base_c > SURVIVES_C
     add_at_c = ADD_AT_C if lost else base_c
-    if not (add_at_c > target_c):
-        raise InputError(
-            f"The base must be warmer than {target_c:g} °C, the middle of its window, to take "
-            f"chocolate as seed, not {base_c:g} °C: use cocoa butter seed or warm it."
-        )
+    _check_warm_enough(add_at_c, target_c)
     melt = fat_share * heat.FAT_LATENT_J_PER_KG
     given = heat.sensible_j(base_kg, heat.CHOCOLATE_CP, target_c, add_at_c)
     warm = heat.sensible_j(1.0, heat.CHOCOLATE_CP, seed_c, target_c)
     seed_kg = given / (warm + melt * melted_share)
-
-    def mixed(melted: float) -> float:
-        stored = heat.CHOCOLATE_CP * (base_kg * add_at_c + seed_kg * seed_c)
-        return (stored - seed_kg * melt * melted) / (heat.CHOCOLATE_CP * (base_kg + seed_kg))
-
+    cold_c = (base_kg * add_at_c + seed_kg * seed_c) / (base_kg + seed_kg)
+    melt_c = seed_kg * melt / (heat.CHOCOLATE_CP * (base_kg + seed_kg))
     plan = SeedPlan(
         seed_kg=seed_kg,
         seed_share=seed_kg / base_kg,
@@ -105,8 +96,8 @@ def chocolate_seed(
         most_kg=given / warm,
         add_at_c=add_at_c,
         mix_c=target_c,
-        mix_low_c=mixed(1.0),
-        mix_high_c=mixed(0.0),
+        mix_low_c=cold_c - melt_c,
+        mix_high_c=cold_c,
         crystal_share=seed_kg * (1 - melted_share) / (base_kg + seed_kg),
         lost=lost,
         lines=[],
@@ -127,8 +118,7 @@ def butter_seed(
 
     Raises InputError for numbers that cannot be meant.
     """
-    _check(base_kg, base_c, seed_c, work)
-    limits.share("fat", fat_share, *limits.FAT_SHARE)
+    _check(base_kg, base_c, seed_c, work, fat_share)
     limits.share("cocoa butter seed", seed_share, 0.002, 0.05)
     lost = base_c > SURVIVES_C
     add_at_c = ADD_AT_C if lost else base_c
@@ -153,13 +143,22 @@ def butter_seed(
     return msgspec.structs.replace(plan, lines=_butter_lines(plan, base_c, work))
 
 
-def _check(base_kg: float, base_c: float, seed_c: float, work: Window) -> None:
+def _check(base_kg: float, base_c: float, seed_c: float, work: Window, fat_share: float) -> None:
+    limits.share("fat", fat_share, *limits.FAT_SHARE)
     limits.mass_kg("base", base_kg)
     limits.celsius("base", base_c, (20.0, 60.0))
     limits.celsius("seed", seed_c, (-20.0, 29.0))
     limits.celsius("start of the working window", work.low_c, (22.0, 34.0))
     limits.celsius("end of the working window", work.high_c, (22.0, 34.0))
     limits.ordered("working window", work.low_c, work.high_c, "°C")
+
+
+def _check_warm_enough(add_at_c: float, target_c: float) -> None:
+    if not (add_at_c > target_c):
+        raise InputError(
+            f"The base must be warmer than {target_c:g} °C, the middle of its window, to take "
+            f"chocolate as seed, not {add_at_c:g} °C: use cocoa butter seed or warm it."
+        )
 
 
 def _lost_lines(base_c: float) -> list[str]:

@@ -27,12 +27,9 @@ def check(
         raise InputError(
             f"The {name} has {len(times_s)} times but {len(values)} values: give one for each."
         )
-    if not values:
-        raise InputError(f"The {name} is empty: it needs at least {least_points} points.")
     if len(values) < least_points:
-        raise InputError(
-            f"The {name} has {len(values)} points, but at least {least_points} are needed."
-        )
+        has = f"has {len(values)} points" if values else "is empty"
+        raise InputError(f"The {name} {has}: it needs at least {least_points} points.")
     for time, value in zip(times_s, values, strict=True):
         if not (low <= value <= high):
             raise InputError(

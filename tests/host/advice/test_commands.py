@@ -28,6 +28,8 @@ SUMS = {
     "ice --from 45 --to 27 --water-kg 3 --crock-kg 0": "Or 4.5 kg of water at 15 °C",
     # By hand: 16 910 J/K, 250 W, 2 W/K: 38.7 min.
     "heater --watts 250 --from 20 --to 50 --water-kg 3 --kg 1": "39 min from 20 to 50 °C",
+    # By hand: 50 to 27 °C by loss alone in 3.4 h.
+    "cooling --from 50 --to 27 --water-kg 3 --kg 1": "It takes 205 min from 50 to 27 °C",
     "heat --kg 1 --fat 29.3 --from 20 --to 50 --water-kg 3 --crock-kg 3": "It takes 552 kJ",
     "batch --kg 1 --water-kg 3 --watts 250 --chill 150": "Melting takes 48 min",
     "batch --kg 1 --water-kg 5 --watts 250 --chill 150 --crock-l 5": "will run over a crock",

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from glossbath.chocolate.crystals import Forecast, Kinetics, avrami, forecast, foubert, integrate
+from glossbath.chocolate.crystals import Forecast, Kinetics, forecast, foubert, integrate
 from glossbath.errors import InputError
 
 MIN = 60.0
@@ -38,6 +38,11 @@ def test_foubert_reaches_half_when_its_closed_form_says() -> None:
     # t(50 %) = 0.3794570 h for K 6.2, n 4, i 0.002.
     run = integrate(lambda _, y: [foubert(y[0], 70, 6.2, 4)], [0.14], [0.0, 0.3794570])
     assert run[0][-1] == pytest.approx(35, rel=1e-5)
+
+
+def avrami(minutes: float, solid: float, per_min: float, order: float) -> float:
+    """Rate of X = 1 - exp(-k t^n): dX/dt = n k t^(n-1) (1 - X)."""
+    return float(order * per_min * minutes ** (order - 1) * (1.0 - solid))
 
 
 @pytest.mark.parametrize(

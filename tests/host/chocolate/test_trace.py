@@ -28,7 +28,7 @@ def test_a_good_series_passes() -> None:
     ("times", "values", "sentence"),
     [
         ([], [], "cooling curve is empty: it needs at least 5 points"),
-        (TIMES[:3], VALUES[:3], "has 3 points, but at least 5"),
+        (TIMES[:3], VALUES[:3], "has 3 points: it needs at least 5"),
         (TIMES, VALUES[:9], "has 10 times but 9 values"),
         (TIMES, [*VALUES[:9], 300.0], "between -5 and 60 °C, but is 300 °C at 9 s"),
         (TIMES, [*VALUES[:9], math.nan], "is nan °C at 9 s"),
