@@ -1,6 +1,7 @@
 """Make every generated file of the hardware folder: `python -m hardware.draw` in the repository.
 
-A folder as its argument takes the files instead of this one. Two schematic sheets, one pin map a board, the parts list. They are committed; a test compares
+A folder as its argument takes the files instead of this one.
+Two schematic sheets, one pin map a board, the parts list. They are committed; a test compares
 them with what this module makes.
 """
 

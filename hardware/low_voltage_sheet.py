@@ -13,12 +13,12 @@ def draw(wiring: Wiring) -> Sheet:
     _supply(sheet, 0, 0)
     _heat(sheet, 19, 0)
     _relay(sheet, 30.5, 0)
-    _pump(sheet, 0, -14)
-    _stirrer(sheet, 12, -14)
-    inputs(sheet, 30.5, -14)
-    analogue(sheet, 0, -27.2)
-    buses(sheet, 15.5, -27.2)
-    board(sheet, 41.5, -27.2)
+    _pump(sheet, 0, -12.2)
+    _stirrer(sheet, 12, -12.2)
+    inputs(sheet, 30.5, -12.2)
+    analogue(sheet, 0, -25.4)
+    buses(sheet, 15.5, -25.4)
+    board(sheet, 41.5, -25.4)
     sheet.text((0, 4.2), "Glossbath rig, sheet 2 of 2: low-voltage side", 18, align="left")
     also = "K1, SSR1, OK1 and PSU1 carry mains on their other side (sheet 1). "
     sheet.text((0, 3.2), also + WARNING, 15, color=ALARM, align="left")
@@ -117,7 +117,7 @@ def _heat(sheet: Sheet, x: float, y: float) -> None:
 
 def _relay(sheet: Sheet, x: float, y: float) -> None:
     sheet.frame(
-        (x, y - 11.2),
+        (x, y - 9.2),
         (x + 28, y + 1.5),
         "master relay: only edges on `relay` fill the reservoir; a frozen pin lets the relay go",
     )
@@ -135,27 +135,38 @@ def _relay(sheet: Sheet, x: float, y: float) -> None:
     sheet.part("D1", "A", "K", (coil + 1.6, y), side="bottom")
     sheet.join("coil top")
     _pump_driver(sheet, x, y)
-    _reservoir(sheet, x + 13.6)
+    _reservoir(sheet, x + 14.6)
 
 
 def _pump_driver(sheet: Sheet, x: float, y: float) -> None:
     """Makes 12 V edges of the board's, through two capacitors and two diodes."""
     (_, level), _ = sheet.marks["Q2.G"]
-    sheet.start((x + 7.4, y), "12v_coil")
+    sheet.start((x + 1.6, level), "relay")
     sheet.flag("left")
-    sheet.part("R34", "1", "2", (x + 7.4, level), side="bottom")
-    sheet.mark("cp_in")
-    sheet.part("R35", "1", "2", (x + 7.4, level - 2.2), side="bottom")
-    sheet.mosfet("Q5")
-    sheet.line((x + 7.4, level - 4.6))
+    sheet.part("R12", "1", "2", (x + 4.2, level))
+    sheet.mark("relay_in")
+    sheet.part("R2", "1", "2", (x + 4.2, level - 3), side="bottom")
     sheet.ground()
-    _gate(sheet, "Q5", "R12", "R2", "relay")
-    sheet.goto("cp_in")
-    sheet.part("C1", "1", "2", (x + 9.8, level))
-    sheet.part("C2", "1", "2", (x + 12.2, level))
-    sheet.line((x + 13.6, level))
+    sheet.goto("relay_in")
+    sheet.line((x + 5.4, level))
+    sheet.terminal("U3", "in")
+    sheet.box((x + 5.4, level - 1.2), (x + 7.8, level + 1.2), sheet.caption("U3", 10))
+    sheet.start((x + 6.6, y), "12v_coil")
+    sheet.flag("left")
+    sheet.line((x + 6.6, level + 1.2))
+    sheet.terminal("U3", "vcc")
+    sheet.start((x + 6.6, level - 1.2), "gnd")
+    sheet.terminal("U3", "gnd")
+    sheet.line((x + 6.6, level - 2))
+    sheet.ground()
+    sheet.start((x + 7.8, level), "cp_drive")
+    sheet.terminal("U3", "out")
+    sheet.part("R35", "1", "2", (x + 9.8, level))
+    sheet.part("C1", "1", "2", (x + 11.6, level))
+    sheet.part("C2", "1", "2", (x + 13.6, level))
+    sheet.line((x + 14.6, level))
     sheet.mark("cp_sum")
-    sheet.part("D3", "A", "K", (x + 15.6, level))
+    sheet.part("D3", "A", "K", (x + 16.6, level))
     sheet.mark("cp_hold 0")
 
 
@@ -167,7 +178,7 @@ def _reservoir(sheet: Sheet, x: float) -> None:
     sheet.ground()
     sheet.part("D2", "A", "K", (x, level), side="top")
     sheet.join("cp_sum")
-    columns = [x + 2 + 2.7 * index for index in range(3)]
+    columns = [x + 2 + 2.4 * index for index in range(3)]
     for index, name in enumerate(("C3", "R13", "R14")):
         sheet.goto(f"cp_hold {index}")
         sheet.part(name, "1", "2", (columns[index], foot), side="bottom")

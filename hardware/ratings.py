@@ -162,7 +162,7 @@ def _volts_needed(wiring: Wiring, part: Part) -> float:
     highest = max((wiring.nets[net].volts for net in part.pins.values()), default=0.0)
     if part.kind in ("mosfet", "diode", "schottky", "capacitor"):
         return wiring.margin.elv_volts * highest
-    if part.through or part.kind in ("connector", "converter", "board"):
+    if part.through or part.kind in ("connector", "converter", "board", "driver"):
         return highest
     return 0.0
 

@@ -77,6 +77,7 @@ WORDS = {
     "motor": "stirrer motor",
     "converter": "step-down",
     "amplifier": "amplifier",
+    "driver": "gate driver",
     "ntc": "second guard (option)",
 }
 NUMBERED = ("relay", "ssr", "stop", "isolator", "opto", "coil")
