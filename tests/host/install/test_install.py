@@ -1,0 +1,178 @@
+"""Installing over a real pseudo-terminal onto MicroPython's unix port, cut at every step."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import subprocess
+import sys
+import tty
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from glossbath.errors import InputError, LinkError
+from glossbath.install import Bundle, bundle, install, plan
+from glossbath.install.shell import Shell, open_shell
+from glossbath_board.profiles import OUTPUTS, PROFILES
+
+STAND_IN = Path(__file__).parent / "stand_in"
+RUN = "import sys; from micropython_run import run_main; run_main(['micropython'] + sys.argv[1:])"
+
+pytestmark = pytest.mark.skipif(
+    __import__("importlib.util").util.find_spec("micropython_run") is None,
+    reason="MicroPython's unix port has no wheel for this platform",
+)
+
+
+@contextlib.contextmanager
+def board(flash: Path) -> Iterator[str]:
+    """A board whose file system is flash, at its raw prompt; gives its port."""
+    near, far = os.openpty()
+    tty.setraw(far)
+    process = subprocess.Popen(
+        [sys.executable, "-I", "-c", RUN, str(STAND_IN / "raw_prompt.py"), str(STAND_IN)],
+        stdin=near,
+        stdout=near,
+        stderr=subprocess.DEVNULL,
+        cwd=flash,
+    )
+    try:
+        yield os.ttyname(far)
+    finally:
+        process.kill()
+        process.wait()
+        os.close(near)
+        os.close(far)
+
+
+def _small(content: bytes = b"VERSION = 1\n") -> Bundle:
+    """A firmware of three files, so that every cut can be tried."""
+    files = {
+        "glossbath_board/__init__.py": b"",
+        "glossbath_board/version.py": content,
+        "simple_pid/__init__.py": b"PID = 1\n",
+    }
+    folder = f"firmware-{sum(content):012x}"
+    return Bundle("rpi_pico", folder, files, {"boot.py": b"# boot\n", "main.py": b"# main\n"})
+
+
+def _install(flash: Path, files: Bundle) -> list[str]:
+    said: list[str] = []
+    with board(flash) as port, open_shell(port) as shell:
+        install(shell, files, said.append)
+    return said
+
+
+def _starts(flash: Path) -> bytes | None:
+    """What main.py would start: the version file of the active firmware, or nothing."""
+    if not (flash / "active").exists():
+        return None
+    folder = flash / (flash / "active").read_text().strip()
+    whole = [folder / "simple_pid/__init__.py", folder / "glossbath_board/__init__.py"]
+    assert all(path.exists() for path in whole)
+    return (folder / "glossbath_board/version.py").read_bytes()
+
+
+def test_whole_firmware_arrives_with_its_hashes(tmp_path: Path) -> None:
+    files = bundle("rpi_pico")
+    _install(tmp_path, files)
+    for name, data in files.files.items():
+        assert (tmp_path / files.folder / name).read_bytes() == data
+    assert (tmp_path / "active").read_text() == files.folder
+    with board(tmp_path) as port, open_shell(port) as shell:
+        again = plan(shell, files)
+    assert again.already_active
+    assert again.write == ()
+
+
+def test_upgrade_keeps_settings_and_removes_the_old_firmware(tmp_path: Path) -> None:
+    (tmp_path / "settings.a").write_text("mine")
+    _install(tmp_path, _small(b"VERSION = 1\n"))
+    _install(tmp_path, _small(b"VERSION = 2\n"))
+    assert _starts(tmp_path) == b"VERSION = 2\n"
+    assert (tmp_path / "settings.a").read_text() == "mine"
+    assert len(list(tmp_path.glob("firmware-*"))) == 1
+
+
+class Cut(Exception):
+    """The cable was pulled."""
+
+
+class CutShell(Shell):
+    """A shell whose line breaks after so many changes to the board's files."""
+
+    def __init__(self, shell: Shell, changes: int) -> None:
+        super().__init__(shell._transport)
+        self._left = changes
+
+    def _change(self) -> None:
+        if self._left == 0:
+            raise Cut
+        self._left -= 1
+
+    def write(self, path: str, data: bytes) -> None:
+        if self._left == 0:
+            super().write(path, data[: len(data) // 2])  # the cut comes in the middle of the file
+            raise Cut
+        self._change()
+        super().write(path, data)
+
+    def rename(self, old: str, new: str) -> None:
+        self._change()
+        super().rename(old, new)
+
+    def remove(self, path: str) -> None:
+        self._change()
+        super().remove(path)
+
+    def make_folder(self, path: str) -> None:
+        self._change()
+        super().make_folder(path)
+
+
+@pytest.mark.parametrize("changes", range(0, 16, 2))
+def test_installation_cut_anywhere_leaves_the_old_or_the_new_firmware(
+    tmp_path: Path, changes: int
+) -> None:
+    old, new = _small(b"VERSION = 1\n"), _small(b"VERSION = 2\n")
+    _install(tmp_path, old)
+    for at in (changes, changes + 1):
+        flash = tmp_path.parent / f"{tmp_path.name}-{at}"
+        shutil.copytree(tmp_path, flash)
+        with board(flash) as port, open_shell(port) as shell, contextlib.suppress(Cut):
+            install(CutShell(shell, at), new, lambda _: None)
+        assert _starts(flash) in (b"VERSION = 1\n", b"VERSION = 2\n")
+        assert (flash / "main.py").read_bytes() == b"# main\n"
+        _install(flash, new)
+        assert _starts(flash) == b"VERSION = 2\n"
+
+
+def test_old_interpreter_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("glossbath.install.procedure.OLDEST", (9, 0, 0))
+    refused = pytest.raises(InputError, match=r"needs MicroPython 9\.0\.0 or newer")
+    with board(tmp_path) as port, open_shell(port) as shell, refused:
+        install(shell, _small(), lambda _: None)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_port_that_is_not_there_is_told(tmp_path: Path) -> None:
+    with pytest.raises(LinkError), open_shell(str(tmp_path / "nothing"), 0.5):
+        pass
+
+
+@pytest.mark.parametrize("name", sorted(PROFILES))
+def test_root_files_name_the_pins_of_the_board(name: str) -> None:
+    files = bundle(name)
+    numbers = "(" + ", ".join(str(PROFILES[name][output]) for output in OUTPUTS) + ")"
+    assert numbers.encode() in files.root["boot.py"]
+    assert numbers.encode() in files.root["main.py"]
+    assert f'BOARD = "{name}"'.encode() in files.files["glossbath_board/pins.py"]
+
+
+def test_compiled_firmware_is_smaller() -> None:
+    plain, compiled = bundle("rpi_pico"), bundle("rpi_pico", compiled=True)
+    assert compiled.size < plain.size
+    assert all(name.endswith((".mpy", "__init__.py")) for name in compiled.files)
