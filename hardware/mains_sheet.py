@@ -106,7 +106,7 @@ def _frames(sheet: Sheet) -> None:
     )
     sheet.frame((12.05 * STEP, low), (14 * STEP, high), "cooker, unmodified")
     tube = (5 * STEP + 0.8, LOOP - 0.7)
-    sheet.frame(tube, (6 * STEP + 1.2, LOOP + 1.5), "sealed steel tube on the crock")
+    sheet.frame(tube, (6 * STEP + 1.2, LOOP + 1.5), "watertight steel tube on the crock")
     sheet.text((-0.9, LOOP + 3.6), "Glossbath rig, sheet 1 of 2: mains side", 18, align="left")
     sheet.text((-0.9, LOOP + 2.6), WARNING, 15, color=ALARM, align="left")
 

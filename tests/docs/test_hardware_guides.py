@@ -1,0 +1,130 @@
+"""The guides say what must be said, agree with the data, and their links and snippets hold."""
+
+from __future__ import annotations
+
+import ast
+import re
+import sys
+from pathlib import Path
+
+import pytest
+
+from glossbath_board import profiles
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from hardware import charge_pump, wiring
+from hardware.wiring import HERE
+
+SOUND = wiring.load()
+GUIDES = ("build.md", "care.md", "first-board.md")
+
+
+def read(name: str) -> str:
+    return (HERE / name).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", GUIDES)
+def test_a_guide_warns_defers_and_claims_nothing(name: str) -> None:
+    text = read(name)
+    assert "Mains voltage can kill" in text
+    assert re.search(r"licensed electrician", text, re.IGNORECASE)
+    assert "local codes" in text
+    assert re.search(r"\bRCD\b", text)
+    assert re.search(r"no certificate|Nothing .* is certified", text)
+    for claim in ("is safe to", "complies with", "compliant", "is certified to", "meets IEC"):
+        assert claim not in text
+
+
+def test_the_first_paragraph_of_the_data_warns() -> None:
+    head = read("wiring.toml")[:900]
+    assert "MAINS VOLTAGE CAN KILL" in head
+    assert "licensed electrician under local codes" in " ".join(head.replace("#", " ").split())
+
+
+@pytest.mark.parametrize("name", GUIDES)
+def test_links_lead_to_files(name: str) -> None:
+    for target in re.findall(r"\]\(([^)#]+)\)", read(name)):
+        assert (HERE / target).is_file(), target
+
+
+@pytest.mark.parametrize("name", GUIDES)
+def test_every_part_named_in_a_guide_is_in_the_wiring(name: str) -> None:
+    letters = {re.sub(r"\d+$", "", part) for part in SOUND.parts}
+    pattern = rf"\b(?:{'|'.join(sorted(letters, key=len, reverse=True))})\d+\b"
+    named = set(re.findall(pattern, read(name)))
+    assert named
+    assert named - set(SOUND.parts) == set()
+
+
+def test_temperatures_in_the_guides_are_those_of_the_data() -> None:
+    build, care, first = (read(name) for name in GUIDES)
+    t = SOUND.temperature
+    assert f"| bath, board's ceiling | {t.bath_ceiling_c:g} |" in build
+    assert f"about {t.wall_working_c:g} |" in build
+    opens, off = t.thermostat_opens_c, t.thermostat_tolerance_c
+    assert f"| thermostat opens | {opens:g} ± {off:g}," in build
+    assert f"open between {opens - off:g} and {opens + off:g} °C" in care
+    assert f"| link may stay for ever | {t.link_holds_c:g} |" in build
+    assert f"| link opens, once | {t.link_opens_c:g} |" in build
+    assert f"assumes {t.wall_working_c:g} °C" in first
+
+
+def test_times_of_the_charge_pump_in_the_guides_are_those_of_the_data() -> None:
+    seconds = f"{SOUND.pulse.let_go_s:g}"
+    assert f"drop within {seconds} seconds" in read("care.md")
+    assert f"drops within {seconds} s (calculated: {charge_pump.let_go_s(SOUND):.1f} s)" in read(
+        "first-board.md"
+    )
+
+
+def test_ratings_in_the_guides_are_those_of_the_data() -> None:
+    build = read("build.md")
+    assert "stall current 1.5 A or less" in build
+    assert SOUND.parts["M2"].draws is not None
+    assert SOUND.parts["M2"].draws.amps == 1.5
+    assert "150 to 300 W" in build
+    assert SOUND.parts["HTR1"].draws is not None
+    assert SOUND.parts["HTR1"].draws.watts == 300
+    assert "1 V for each ampere" in read("first-board.md")
+    assert SOUND.scale.stir_volts_per_amp == 1
+
+
+def test_margins_in_the_guide_are_those_of_the_data() -> None:
+    m = SOUND.margin
+    text = " ".join(read("build.md").split())
+    assert f"{m.amps:g} times its worst current" in text
+    assert f"a fuse {m.fuse_amps:g} times" in text
+    assert f"the 12 V supply {m.supply_amps:g} times" in text
+    assert f"{m.elv_volts:g} times the voltage" in text
+    assert f"{m.watts:g} times the heat" in text
+
+
+def test_snippets_are_python_and_use_the_reference_boards_pins() -> None:
+    text = read("first-board.md")
+    (snippet,) = re.findall(r"```python\n(.*?)```", text, flags=re.DOTALL)
+    ast.parse(snippet)
+    assert f"Pin({profiles.PROFILES['rpi_pico']['relay']}, Pin.OUT, value=0)" in snippet
+    (line,) = re.findall(r"`(from machine import Pin; p = [^`]*)`", text)
+    ast.parse(line)
+    assert f"Pin({profiles.PROFILES['rpi_pico']['chill']}, Pin.OUT" in line
+
+
+def test_esp32_outputs_to_watch_are_those_of_the_table() -> None:
+    (section,) = re.findall(r"### FB-15.*?(?=###)", read("first-board.md"), flags=re.DOTALL)
+    numbers = {int(n) for n in re.findall(r"\d+", section.split("oscilloscope on GPIO")[1])}
+    table = profiles.PROFILES["esp32"]
+    assert {table[s] for s in ("heat", "relay", "chill", "stir")} <= numbers
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("build.md", ("strain relief", "drip loop", "food", "guard", "partition", "earth")),
+        ("care.md", ("one drop of water", "dry", "allergen", "proof test", "interval")),
+        ("first-board.md", ("watchdog", "soft reset", "erratum E9", "ESP32")),
+    ],
+)
+def test_a_guide_covers_its_subject(name: str, words: tuple[str, ...]) -> None:
+    text = read(name).lower()
+    assert [word for word in words if word.lower() not in text] == []
