@@ -135,6 +135,11 @@ class Keeper:
             steering=True,
         )
 
+    def mention(self, code: str, text: str) -> None:
+        """Put something about this computer into the record and tell the clients."""
+        with self._lock:
+            self._tell("keeper", code, text)
+
     # -- the board
 
     def _keep_connected(self, now: int) -> None:

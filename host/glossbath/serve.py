@@ -20,6 +20,7 @@ from types import FrameType
 
 import msgspec
 
+from .awake import Awake
 from .clock import Clock, RealClock, SteppedClock
 from .errors import GlossbathError, KeeperError
 from .keeper import Keeper
@@ -208,17 +209,27 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--clock", type=Path, default=None)
     parser.add_argument("--speed", type=float, default=1.0)
     parser.add_argument("--no-dtr", action="store_true")
+    parser.add_argument("--stay", action="store_true", help="do not end when idle")
     return parser.parse_args()
 
 
-def _run(keeper: Keeper, link: Link, clock: Clock, server: Server, stop: threading.Event) -> None:
+def _run(
+    keeper: Keeper, link: Link, clock: Clock, server: Server, stop: threading.Event, stay: bool
+) -> None:
     busy_at = time.monotonic()
+    awake, was_running = Awake(), False
     while not stop.is_set() and not keeper.closing:
         clock.wait(link.caught_up, lambda: link.written_bytes)
         keeper.step()
-        if server.clients or (keeper.batch is not None and keeper.batch.running):
+        running = keeper.batch is not None and keeper.batch.running
+        if running and not was_running and not clock.virtual:
+            keeper.mention("awake", awake.ask())
+        elif was_running and not running:
+            awake.release()
+        was_running = running
+        if server.clients or running:
             busy_at = time.monotonic()
-        if time.monotonic() - busy_at > IDLE_S:
+        if not stay and time.monotonic() - busy_at > IDLE_S:
             return
 
 
@@ -248,7 +259,7 @@ def main() -> None:
     serving = threading.Thread(target=server.run, daemon=True)
     serving.start()
     try:
-        _run(keeper, link, clock, server, stop)
+        _run(keeper, link, clock, server, stop, arguments.stay)
     except KeeperError as error:
         reason = str(error)
     keeper.shut_down(reason)
