@@ -48,7 +48,7 @@ def _live(sheet: Sheet) -> None:
     sheet.line((12 * STEP + 1, LIVE))
     sheet.part("HTR1", "L", "N", (12 * STEP + 1, NEUTRAL), side="bottom")
     sheet.mark("N_load")
-    sheet.text((5.5 * STEP + 1, LOOP - 2.1), sheet.caption("W2", 18))
+    sheet.text((5.5 * STEP + 1, LOOP - 2.3), sheet.caption("W2", 12))
 
 
 def _neutral(sheet: Sheet) -> None:

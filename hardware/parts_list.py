@@ -31,7 +31,7 @@ def table(wiring: Wiring) -> list[dict[str, str]]:
                 "part": part.text,
                 "value": part.value,
                 "rated": _ratings(part),
-                "why": part.why,
+                "why": " ".join(dict.fromkeys(each.why for _, each in items)),
                 "place": wiring.places[part.place].text,
             }
         )
