@@ -1,26 +1,31 @@
 """Target and estimates become asked heat, chill and stirring.
 
 Two loops in a cascade: the chocolate's error asks for a bath temperature inside the phase's
-limits, the bath's error asks for heat or chill. The supervisor decides what is allowed of it.
+limits, the bath's error asks for power, and power is heat or chill. A small model of the rig says
+beforehand what the loops would otherwise find out by erring. The supervisor decides what is
+allowed of it.
 """
 
 from simple_pid import PID
 
+from .balance import Balance
+from .course import Course
+from .cycle import Cycle
 from .estimate import Estimate
+from .model import Model
 from .program import Phase
+from .split import Split
 
 PERIOD_MS = 1_000  # probes give a new value about once a second; faster would see the same twice
 
-# Gains for the reference rig (3 kg water, 3 kg crock, 1 kg chocolate, 250 W), by SIMC:
-# bath: integrator of 0.0167 °C/s at full heat behind 75 s of heater lag; chocolate: 6 min lag.
-_BATH_KP = 0.40  # share of heater power per °C
-_BATH_KI = _BATH_KP / 600
-_CHOCOLATE_KP = 1.5  # °C of bath per °C of chocolate
-_CHOCOLATE_KI = _CHOCOLATE_KP / 600
-_INTEGRATE_WITHIN_C = 1.0
-_CHILL_PER_HEAT = 0.35  # the chill coil moves about three times the heater's power
-_DEAD_SHARE = 0.04  # neither heat nor chill is asked for less than this
-_REST_C = 0.8  # while heating up, chill waits until the bath is this far above its target
+_BATH_TF_S = 40.0  # how fast the bath's loop closes; the pump's window and the probe take 20
+_BATH_TI_S = 400.0
+_CHOCOLATE_TI_S = 400.0
+_SETTLE_TFS = 1.25
+_NEAR_C = 0.6  # integrate within this of the target ...
+_STILL_C = 0.7  # ... and while the chocolate has less than this to go within its own lag
+_BATCH_G = 1_000
+_CLEAR_C = 0.08  # an error of the bath this size, not noise, makes heat and chill take turns
 
 
 def _quiet() -> int:
@@ -29,53 +34,83 @@ def _quiet() -> int:
 
 
 class Loop:
-    """simple-pid with what it leaves out: conditional integration and a gate for what is not finite.
+    """simple-pid with what it leaves out: conditional integration and a start without a jump."""
 
-    Temperatures in °C, output in the caller's unit between the limits given at each step.
-    """
+    def __init__(self) -> None:
+        self.pid = PID(1.0, 0.0, 0.0, sample_time=None, time_fn=_quiet)
+        self.ki = 0.0
 
-    def __init__(self, kp: float, ki: float) -> None:
-        self._ki = ki
-        self._pid = PID(kp, ki, 0.0, sample_time=None, time_fn=_quiet)
-
-    def start_from(self, output: float) -> None:
-        """Forget the past and go on from output without a jump."""
-        self._pid.set_auto_mode(False)
-        self._pid.set_auto_mode(True, last_output=output)
+    def start_from(self, integral: float) -> None:
+        """Forget the past and go on from this integral term."""
+        pid = self.pid
+        pid.output_limits = (None, None)
+        pid.set_auto_mode(False)
+        pid.set_auto_mode(True, last_output=integral)
 
     def step(
         self, target: float, value: float, low: float, high: float, dt_s: float, integrate: bool
     ) -> float:
-        """The output for the coming dt_s."""
-        pid = self._pid
+        """The output for the coming dt_s, within low and high."""
+        pid = self.pid
         pid.setpoint = target
-        pid.Ki = self._ki if integrate else 0.0
-        pid.output_limits = (low, high)
+        pid.Ki = self.ki if integrate else 0.0
         before = pid.components[1]
+        pid.output_limits = (low, high)
         output = pid(value, dt=dt_s)
         error = target - value
         if (output >= high and error > 0) or (output <= low and error < 0):
-            pid._integral = before  # saturated: what cannot be given is not integrated
+            pid._integral = min(max(before, low), high)  # what cannot be given is not integrated
         return output
 
 
 class Control:
-    """The cascade. Asked values stay readable between steps, so that a report can show them."""
+    """The cascade. Asked values stay readable between steps, so that a report can show them.
 
-    def __init__(self, chocolate: Estimate, bath: Estimate) -> None:
+    cycle tells the batch and what comes next; without it the batch is 1 kg and nothing comes.
+    """
+
+    def __init__(
+        self,
+        chocolate: Estimate,
+        bath: Estimate,
+        cycle: Cycle | None = None,
+        model: Model | None = None,
+    ) -> None:
         self._chocolate = chocolate
         self._bath = bath
-        self._outer = Loop(_CHOCOLATE_KP, _CHOCOLATE_KI)
-        self._inner = Loop(_BATH_KP, _BATH_KI)
+        self._cycle = cycle
+        self.model = model or Model()
+        self._course = Course()
+        self._split = Split()
+        self._outer = Loop()
+        self._outer.pid.error_map = self._course.lead
+        self._inner = Loop()
         self._since_ms = 0
+        self.stir_permille = 0
+        self.rest()
+
+    @property
+    def heat_permille(self) -> int:
+        """Share of the heater's power asked for."""
+        return self._split.heat_permille
+
+    @property
+    def chill_permille(self) -> int:
+        """Share of the pump's flow asked for."""
+        return self._split.chill_permille
+
+    def use(self, model: Model) -> None:
+        """Another model from now on; only at rest, since gains follow from it."""
+        self.model = model
         self.rest()
 
     def rest(self) -> None:
         """Ask for nothing and forget the past."""
-        self.heat_permille = 0
-        self.chill_permille = 0
         self.stir_permille = 0
         self.bath_target_mc: int | None = None
+        self._phase: Phase | None = None
+        self._split.rest()
+        self._balance = Balance(self.model)
         self._outer.start_from(0.0)
         self._inner.start_from(0.0)
 
@@ -87,26 +122,75 @@ class Control:
             return
         self.stir_permille = phase.stir_permille
         if not (self._chocolate.known and self._bath.known):
-            self.heat_permille = 0
-            self.chill_permille = 0
+            self._split.rest()
             return
         self._since_ms += dt_ms
         if self._since_ms >= PERIOD_MS:
+            if phase is not self._phase:
+                self._enter(phase)
             self._renew(phase, self._since_ms / 1000)
             self._since_ms = 0
 
-    def _renew(self, phase: Phase, dt_s: float) -> None:
+    def _enter(self, phase: Phase) -> None:
+        """Gains for this phase's stirring and temperatures, and this batch."""
+        self._phase = phase
+        model, balance, course = self.model, self._balance, self._course
+        batch_g = self._cycle.program.batch_g if self._cycle else _BATCH_G
+        self._wall_w_k = model.wall_w_k(batch_g, phase.stir_permille)
         target = phase.target_mc / 1000
-        error = target - self._chocolate.celsius
+        lost_w = balance.lost_w(target, 0.0)
+        warm_c_s = max(0.0, balance.heater_w - lost_w) / model.bath_j_k
+        chill_c_s = max(0.0, balance.chill_w(target) + lost_w) / model.bath_j_k
+        lag_s = model.chocolate_lag_s(batch_g, phase.stir_permille)
+        course.begin(lag_s, model.body_lag_s + _SETTLE_TFS * _BATH_TF_S, warm_c_s, chill_c_s)
+        course.trust = model.trust
+        self._outer.ki = 1.0 / _CHOCOLATE_TI_S
+        self._inner.pid.Kp = model.bath_j_k / _BATH_TF_S
+        self._inner.ki = self._inner.pid.Kp / _BATH_TI_S
+
+    def _renew(self, phase: Phase, dt_s: float) -> None:
+        model, balance, course, split = self.model, self._balance, self._course, self._split
+        chocolate, bath = self._chocolate.celsius, self._bath.celsius
+        slope = self._bath.slope_c_s
+        lost_w = balance.lost_w(bath, self._wall_w_k * (bath - chocolate))
+        balance.step(split.heat_permille, split.chill_permille, bath, slope, lost_w, dt_s)
         low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
-        near = -_INTEGRATE_WITHIN_C < error < _INTEGRATE_WITHIN_C
-        bath_target = target + self._outer.step(
-            target, self._chocolate.celsius, low - target, high - target, dt_s, near
+        target = phase.target_mc / 1000
+        error = target - chocolate
+        steady = -_NEAR_C < error < _NEAR_C
+        still = abs(self._chocolate.slope_c_s) * course.lag_s < _STILL_C
+        ramp = 0.0
+        if self._cycle:
+            ramp = course.run_up(self._cycle, phase, chocolate, bath, model.body_lag_s)
+        wanted = target + self._outer.step(
+            target,
+            chocolate,
+            low - target,
+            high - target,
+            dt_s,
+            steady and still and ramp == 0.0,
         )
-        self.bath_target_mc = int(bath_target * 1000)
-        power = self._inner.step(bath_target, self._bath.celsius, -1.0, 1.0, dt_s, True)
-        warming = error > _INTEGRATE_WITHIN_C
-        over = self._bath.celsius - bath_target
-        self.heat_permille = int(power * 1000) if power > _DEAD_SHARE else 0
-        chill = power < -_DEAD_SHARE and over > (_REST_C if warming else 0.0)
-        self.chill_permille = int(-power * _CHILL_PER_HEAT * 1000) if chill else 0
+        rate = 0.0
+        if ramp:
+            wanted = min(max(bath + balance.stored_k + ramp * _BATH_TF_S, low), high)
+        elif low < wanted < high:
+            rate = course.slope(error, (bath - chocolate) / course.lag_s)
+        self.bath_target_mc = int(wanted * 1000)
+        self._drive(wanted, lost_w + model.bath_j_k * rate, bath, dt_s, steady)
+
+    def _drive(
+        self, wanted: float, ahead_w: float, bath: float, dt_s: float, integrate: bool
+    ) -> None:
+        """Ask for the power that brings the bath to wanted; ahead_w is known beforehand."""
+        balance = self._balance
+        value = wanted
+        if bath + balance.stored_k < wanted:
+            value = bath + balance.stored_k  # heat in the body will come by itself
+        elif bath > wanted:
+            value = bath
+            ahead_w -= balance.from_body_w()  # and must be taken out as well
+        heater_w, chill_w = balance.heater_w, balance.chill_w(bath)
+        power_w = ahead_w + self._inner.step(
+            wanted, value, -chill_w - ahead_w, heater_w - ahead_w, dt_s, integrate
+        )
+        self._split.step(power_w, _CLEAR_C * self._inner.pid.Kp, heater_w, chill_w)

@@ -80,6 +80,13 @@ class Cycle:
             return None
         return self.program.phases[self.index]
 
+    @property
+    def next_phase(self):  # type: ignore[no-untyped-def]
+        """The phase that follows by itself when this one's dwell is over, or None."""
+        if self.state != RUNNING or self.program is None or self.index + 1 >= self.program.count:
+            return None
+        return self.program.phases[self.index + 1]
+
     def step(self, dt_ms: int, chocolate_mc: int | None) -> str:
         """Let dt_ms pass; returns 'phase' or 'complete' when that ended something, else ''."""
         if self.state not in HEATING:

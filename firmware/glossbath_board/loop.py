@@ -10,7 +10,7 @@ from . import report
 from .control import Control
 from .cycle import Cycle
 from .errors import Maintenance, OrderError, StoreError
-from .estimate import Estimate
+from .estimate import BATH_SPAN_S, Estimate
 from .limits import ARM_WAIT_MS, OVERRUN_MS
 from .link import Link
 from .orders import Orders
@@ -43,12 +43,14 @@ class Loop:
         self._trips = trips
         self._hello = hello
         self._chocolate = Estimate(probes.chocolate)
-        self._bath = Estimate(probes.bath)
-        self.control = Control(self._chocolate, self._bath)
+        self._bath = Estimate(probes.bath, BATH_SPAN_S)
+        self.cycle = Cycle()
+        self.control = Control(self._chocolate, self._bath, self.cycle)
         self.facts = Facts(probes.chocolate, probes.bath, probes.body)
         self.supervisor = Supervisor(self.facts)
-        self.cycle = Cycle()
-        self._orders = Orders(self.cycle, self.supervisor, link.boot, self._forget_trip)
+        self._orders = Orders(
+            self.cycle, self.supervisor, link.boot, self._forget_trip, self.control.use
+        )
         self._proof = Proof()
         self._allowed = Allowed()
         self._waiting_ms = 0

@@ -8,6 +8,7 @@ from . import cycle as states
 from . import limits
 from .cycle import Cycle
 from .errors import OrderError
+from .model import Model
 from .program import Phase, Program, whole
 from .supervisor import Supervisor
 
@@ -18,13 +19,17 @@ class Orders:
     """Takes messages, changes the cycle, gives answers.
 
     on_clear is called when a person clears a trip, with no argument.
+    on_model is called with the Model a host has sent.
     """
 
-    def __init__(self, cycle: Cycle, supervisor: Supervisor, boot: int, on_clear) -> None:  # type: ignore[no-untyped-def]
+    def __init__(  # type: ignore[no-untyped-def]
+        self, cycle: Cycle, supervisor: Supervisor, boot: int, on_clear, on_model
+    ) -> None:
         self._cycle = cycle
         self._supervisor = supervisor
         self._boot = boot
         self._on_clear = on_clear
+        self._on_model = on_model
         self._program: Program | None = None
         self._host = None
         self._leased_ms: int | None = None
@@ -34,6 +39,7 @@ class Orders:
         self._table = {
             "hello": self._hello,
             "lease": self._lease,
+            "model": self._model,
             "plan": self._plan,
             "phase": self._phase,
             "start": self._start,
@@ -97,6 +103,13 @@ class Orders:
     def _lease(self, message: dict, now_ms: int) -> int:
         self._leased_ms = now_ms
         return limits.LEASE_MS
+
+    def _model(self, message: dict, now_ms: int) -> list:
+        if self._cycle.state not in states.RESTING:
+            raise OrderError("state", self._cycle.state)
+        model = Model(message.get("v", ()))
+        self._on_model(model)
+        return list(model.values)
 
     def _plan(self, message: dict, now_ms: int) -> list:
         if self._cycle.state not in states.RESTING:

@@ -41,7 +41,7 @@ def build(pins: Pins, outputs: Outputs) -> Loop:
     """The parts, joined."""
     boot = int.from_bytes(os.urandom(4), "big") >> 2
     settings = Settings(Record(FLASH, "settings").load())
-    return Loop(
+    loop = Loop(
         Probes(pins.wire, settings),
         Switches(pins),
         outputs,
@@ -49,6 +49,8 @@ def build(pins: Pins, outputs: Outputs) -> Loop:
         Record(FLASH, "trip"),
         hello(pins),
     )
+    loop.control.use(settings.model)
+    return loop
 
 
 def run(dog) -> None:  # type: ignore[no-untyped-def]
