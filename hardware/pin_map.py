@@ -1,4 +1,4 @@
-"""One page a board: its header with the signal on each pin, drawn from profiles.py."""
+"""One page a board: its header with the signal on each pin, from profiles.py, pin_notes.py."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import xml.etree.ElementTree as ET
 import msgspec
 
 from glossbath_board import profiles
+from hardware import pin_notes
 from hardware.wiring import HERE
 
 HEADERS_FILE = HERE / "headers.toml"
@@ -49,7 +50,7 @@ def draw(board: str) -> str:
         viewBox=f"0 0 {WIDTH} {height}",
     )
     _rect(svg, 0, 0, WIDTH, height, "white", "none")
-    _text(svg, 24, 38, f"Glossbath pin map: {board} ({profiles.CHIP[board]})", size=22)
+    _text(svg, 24, 38, f"Glossbath pin map: {board} ({pin_notes.CHIP[board]})", size=22)
     _legend(svg)
     _rect(svg, MIDDLE - HALF, TOP - 12, 2 * HALF, rows * ROW + 24, "#efefef", "#555555")
     usb = TOP - 26 if header.usb == "top" else bottom + 4
@@ -90,8 +91,8 @@ def _pin(svg: ET.Element, board: str, side: str, y: float, pin: int | str, numbe
         _text(svg, label_x + out * 54, y + 17, signal, anchor="middle", weight="bold")
         outside = "start" if out > 0 else "end"
         _text(svg, label_x + out * 118, y + 17, _meaning(signal), anchor=outside, size=12)
-    elif isinstance(pin, int) and pin in profiles.FORBIDDEN[board]:
-        words = f"keep free: {profiles.FORBIDDEN[board][pin]}"
+    elif isinstance(pin, int) and pin in pin_notes.FORBIDDEN[board]:
+        words = f"keep free: {pin_notes.FORBIDDEN[board][pin]}"
         outside = "start" if out > 0 else "end"
         _text(svg, label_x, y + 17, words, anchor=outside, size=12, color="#8a1c10")
 
@@ -102,10 +103,10 @@ def _signal_on(board: str, pin: int | str) -> str:
 
 def _meaning(signal: str) -> str:
     """What a signal means and the pull it needs, in one line."""
-    words = profiles.MEANS[signal]
-    if signal in profiles.PULL:
-        kilo = profiles.PULL_OHM[signal] / 1000
-        words += f"; pull {profiles.PULL[signal]} {kilo:g} k"
+    words = pin_notes.MEANS[signal]
+    if signal in pin_notes.PULL:
+        kilo = pin_notes.PULL_OHM[signal] / 1000
+        words += f"; pull {pin_notes.PULL[signal]} {kilo:g} k"
     return words
 
 
@@ -114,23 +115,25 @@ def _notes(board: str, header: Header) -> list[str]:
     shown = header.left + header.right
     table = profiles.PROFILES[board]
     inside = [
-        f"{signal} is GPIO {gpio}, on the board itself: {profiles.MEANS[signal]}"
+        f"{signal} is GPIO {gpio}, on the board itself: {pin_notes.MEANS[signal]}"
         for signal, gpio in table.items()
         if gpio not in shown
     ]
     hidden = [
         f"GPIO {gpio}, not on the header: {reason}"
-        for gpio, reason in profiles.FORBIDDEN[board].items()
+        for gpio, reason in pin_notes.FORBIDDEN[board].items()
         if gpio not in shown
     ]
-    boot = [f"Between power-on and boot.py each pin is: {profiles.BOOT[board]}"]
-    boot += [f"    except GPIO {gpio}: {state}" for gpio, state in profiles.BOOT_OF[board].items()]
+    boot = [f"Between power-on and boot.py each pin is: {pin_notes.BOOT[board]}"]
+    boot += [
+        f"    except GPIO {gpio}: {state}" for gpio, state in pin_notes.BOOT_OF[board].items()
+    ]
     spi, i2c = profiles.SPI_UNIT[board], profiles.I2C_UNIT[board]
     return [
         *inside,
         *boot,
         *hidden,
-        f"SPI unit {spi}, I2C unit {i2c}. {profiles.NOTE[board]}",
+        f"SPI unit {spi}, I2C unit {i2c}. {pin_notes.NOTE[board]}",
         "Every pull is an external resistor to 0 V (down) or 3.3 V (up): firmware sets pulls too "
         "late for a pin that starts first.",
         "The board lies in the low-voltage compartment. Mains work is for a licensed electrician "

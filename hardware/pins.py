@@ -6,6 +6,7 @@ The pin tables come as arguments, so that a test can break a copy.
 from __future__ import annotations
 
 from glossbath_board import profiles
+from hardware import pin_notes
 from hardware.wiring import Part, Wiring
 
 MOVES_OR_HEATS = ("heat", "relay", "chill", "stir")
@@ -24,15 +25,15 @@ def pin_table(board: str, pins: dict[str, int]) -> list[str]:
         if gpio in owner:
             found.append(f"{board}: GPIO {gpio} is used by {owner[gpio]} and {signal}; move one")
         owner[gpio] = signal
-        if gpio not in profiles.GPIO[board]:
+        if gpio not in pin_notes.GPIO[board]:
             found.append(f"{board}: {signal} is on GPIO {gpio}, which the chip does not have")
-        if gpio in profiles.FORBIDDEN[board]:
-            reason = profiles.FORBIDDEN[board][gpio]
+        if gpio in pin_notes.FORBIDDEN[board]:
+            reason = pin_notes.FORBIDDEN[board][gpio]
             found.append(f"{board}: {signal} is on GPIO {gpio}, forbidden ({reason}); move it")
-        if signal in profiles.ANALOG and gpio not in profiles.ADC[board]:
+        if signal in profiles.ANALOG and gpio not in pin_notes.ADC[board]:
             found.append(f"{board}: {signal} needs an ADC pin and GPIO {gpio} has none; move it")
         drives = signal in profiles.OUTPUTS + profiles.BUSES and signal != "miso"
-        if drives and gpio in profiles.INPUT_ONLY[board]:
+        if drives and gpio in pin_notes.INPUT_ONLY[board]:
             found.append(f"{board}: {signal} must drive and GPIO {gpio} is input only; move it")
     return found
 
@@ -49,11 +50,11 @@ def board_has_every_signal(wiring: Wiring) -> list[str]:
 
 
 def pulls(wiring: Wiring) -> list[str]:
-    """Every pull that profiles.py asks for is a resistor in the wiring, right way and size."""
+    """Every pull that pin_notes.py asks for is a resistor in the wiring, right way and size."""
     found = []
-    for signal, direction in profiles.PULL.items():
+    for signal, direction in pin_notes.PULL.items():
         rail = "gnd" if direction == "down" else "3v3"
-        ohms = profiles.PULL_OHM[signal]
+        ohms = pin_notes.PULL_OHM[signal]
         if not any(
             part.rated.ohms == ohms and _joins(part, rail, net)
             for part in wiring.of_kind("resistor").values()
@@ -61,7 +62,7 @@ def pulls(wiring: Wiring) -> list[str]:
         ):
             found.append(
                 f"{signal} has no external pull-{direction} of {ohms} ohm to {rail} "
-                f"({profiles.PULL_WHY[signal]}); add one"
+                f"({pin_notes.PULL_WHY[signal]}); add one"
             )
     return found
 

@@ -1,7 +1,7 @@
-"""Which pin does what, one table a board, with what each pin needs on the outside.
+"""Which pin does what, one table a board: `PROFILES[board][signal]` is a GPIO number.
 
-Imports nothing, so the drawings, the tests and the board itself read the same numbers:
-`PROFILES[board][signal]` is a GPIO number.
+Imports nothing, so the drawings, the tests and the board itself read the same numbers. What each
+pin needs on the outside and why a pin was not chosen stands in hardware/pin_notes.py.
 Levels: every signal is active high, and a cut or unplugged wire reads or drives low,
 which is the safe answer: not armed, stopped, lid open, no water, nothing switched on.
 The one exception is `load`, where low means "no voltage at the outlet"; the test at every
@@ -13,85 +13,6 @@ INPUTS = ("arm", "stop", "lid", "load", "water")
 BUSES = ("onewire", "sck", "mosi", "miso", "cs", "sda", "scl")
 ANALOG = ("stir_current", "supply", "ntc")
 SIGNALS = OUTPUTS + INPUTS + BUSES + ANALOG
-
-# What the signal's high level means, in a few words for drawings and screens.
-MEANS = {
-    "heat": "solid-state relay on",
-    "relay": "pulsed: charge pump holds the master relay",
-    "chill": "ice-water pump on",
-    "stir": "stirrer on",
-    "lamp": "status lamp lit",
-    "arm": "arm button pressed",
-    "stop": "stop button's coil circuit closed",
-    "lid": "lid on",
-    "load": "voltage at the heater outlet",
-    "water": "enough water in the bath",
-    "onewire": "DS18B20 probes",
-    "sck": "SPI clock",
-    "mosi": "SPI board to chip",
-    "miso": "SPI chip to board",
-    "cs": "SPI chip select, active low",
-    "sda": "I2C data",
-    "scl": "I2C clock",
-    "stir_current": "stirrer motor current",
-    "supply": "12 V supply through a divider",
-    "ntc": "10 k NTC divider",
-}
-
-# External pulls: direction and ohms. Signals that are not here need none.
-PULL = {
-    "heat": "down",
-    "relay": "down",
-    "chill": "down",
-    "stir": "down",
-    "arm": "down",
-    "stop": "down",
-    "lid": "down",
-    "load": "down",
-    "water": "down",
-    "stir_current": "down",
-    "onewire": "up",
-    "miso": "up",
-    "cs": "up",
-    "sda": "up",
-    "scl": "up",
-}
-# Nothing pulled down is above 8.2 k: a floating RP2350 A2 pad can hold itself at about 2.2 V
-# and only 8.2 k or less pulls it down (erratum E9).
-PULL_OHM = {
-    "heat": 4700,
-    "relay": 4700,
-    "chill": 4700,
-    "stir": 4700,
-    "arm": 4700,
-    "stop": 4700,
-    "lid": 4700,
-    "load": 4700,
-    "water": 4700,
-    "stir_current": 4700,
-    "onewire": 4700,
-    "miso": 10000,
-    "cs": 10000,
-    "sda": 4700,
-    "scl": 4700,
-}
-PULL_WHY = {
-    "heat": "off while the board starts, hangs in its loader or is unplugged",
-    "relay": "charge pump stays empty while the board starts or is unplugged",
-    "chill": "pump stays still while the board starts or is unplugged",
-    "stir": "blades stay still while the board starts or is unplugged",
-    "arm": "a cut wire reads: not pressed",
-    "stop": "a cut wire reads: stopped",
-    "lid": "a cut wire reads: lid open",
-    "load": "defined low; the start test proves the high side",
-    "water": "a cut wire reads: no water",
-    "stir_current": "a cut wire reads: no current, so a stirrer that should turn is a fault",
-    "onewire": "the bus idles high; open-drain chips cannot drive it up",
-    "miso": "a missing chip reads all ones, which the driver refuses",
-    "cs": "no chip is selected while the board starts",
-    "sda": "the bus idles high; open-drain chips cannot drive it up",
-    "scl": "the bus idles high; open-drain chips cannot drive it up",
-}
 
 _RP2_PINS = {
     "heat": 16,
@@ -144,78 +65,6 @@ PROFILES = {
     },
 }
 
-CHIP = {"rpi_pico": "RP2040", "rpi_pico2": "RP2350", "esp32": "ESP32"}
 # The hardware units that the SPI and I2C pins belong to.
 SPI_UNIT = {"rpi_pico": 0, "rpi_pico2": 0, "esp32": 2}
 I2C_UNIT = {"rpi_pico": 0, "rpi_pico2": 0, "esp32": 0}
-
-# The GPIO numbers that the chip has.
-_RP2_GPIO = tuple(range(30))
-_ESP32_GPIO = tuple(n for n in range(40) if n not in (20, 24, 28, 29, 30, 31, 37, 38))
-GPIO = {"rpi_pico": _RP2_GPIO, "rpi_pico2": _RP2_GPIO, "esp32": _ESP32_GPIO}
-# Those that can measure a voltage; on the ESP32 the first converter only.
-ADC = {
-    "rpi_pico": (26, 27, 28, 29),
-    "rpi_pico2": (26, 27, 28, 29),
-    "esp32": (32, 33, 34, 35, 36, 39),
-}
-# Those that cannot drive anything and have no internal pull.
-INPUT_ONLY: dict[str, tuple[int, ...]] = {
-    "rpi_pico": (),
-    "rpi_pico2": (),
-    "esp32": (34, 35, 36, 39),
-}
-
-# Pins no signal may use, each with its reason.
-_RP2_FORBIDDEN = {
-    0: "UART0 TX: kept for a debug console",
-    1: "UART0 RX: kept for a debug console",
-    23: "sets the mode of the board's own 3.3 V supply",
-    24: "senses USB power on the board",
-    29: "measures the board's own input voltage",
-}
-FORBIDDEN = {
-    "rpi_pico": _RP2_FORBIDDEN,
-    "rpi_pico2": _RP2_FORBIDDEN,
-    "esp32": {
-        0: "strapping: low at reset starts the loader",
-        1: "UART0 TX: console and loader",
-        2: "strapping: must be low or open for the loader",
-        3: "UART0 RX: console and loader",
-        6: "wired to the flash chip",
-        7: "wired to the flash chip",
-        8: "wired to the flash chip",
-        9: "wired to the flash chip",
-        10: "wired to the flash chip",
-        11: "wired to the flash chip",
-        12: "strapping: high at reset sets the wrong flash voltage",
-        15: "strapping: silences the loader when low",
-    },
-}
-
-# What a pin does between power-on and boot.py; BOOT_OF holds the pins that differ.
-BOOT = {
-    # pico-sdk, rp2040 pads_bank0.h: pad reset value 0x56, input with pull-down.
-    "rpi_pico": "input with a weak internal pull-down",
-    "rpi_pico2": "input with a weak pull-down; stepping A2 may float near 2.2 V (E9)",
-    "esp32": "input, no pull",
-}
-BOOT_OF: dict[str, dict[int, str]] = {
-    "rpi_pico": {},
-    "rpi_pico2": {},
-    "esp32": {
-        4: "input with a weak pull-down",
-        5: "strapping for the unused SDIO slave, pulled up: agrees with an idle chip select",
-        13: "JTAG input",
-        14: "JTAG pin, toggles at start: 1 k in series with the button",
-        36: "input, no pull; may blink low for 80 ns",
-        39: "input, no pull; may blink low for 80 ns",
-    },
-}
-
-# What to look for when buying the board.
-NOTE = {
-    "rpi_pico": "The board without radio: a radio would own GPIO 23, 24, 25 and 29.",
-    "rpi_pico2": "The board without radio. Every external pull-down must be 8.2 k or less.",
-    "esp32": "A module without PSRAM, which would own GPIO 16 and 17. Lamp: LED with 470 R.",
-}

@@ -17,7 +17,15 @@ from glossbath_board import profiles
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from hardware import draw, low_voltage_sheet, mains_sheet, parts_list, pin_map, wiring
+from hardware import (
+    draw,
+    low_voltage_sheet,
+    mains_sheet,
+    parts_list,
+    pin_map,
+    pin_notes,
+    wiring,
+)
 from hardware.sheet import WARNING, Sheet
 from hardware.wiring import HERE
 
@@ -111,11 +119,11 @@ def test_a_pin_map_names_every_signal_and_every_forbidden_pin(board: str) -> Non
     for signal, gpio in profiles.PROFILES[board].items():
         assert signal in text
         assert f"GPIO {gpio}" in text
-    for reason in profiles.FORBIDDEN[board].values():
+    for reason in pin_notes.FORBIDDEN[board].values():
         assert reason in text
-    for state in profiles.BOOT_OF[board].values():
+    for state in pin_notes.BOOT_OF[board].values():
         assert state in text
-    assert profiles.NOTE[board] in text
+    assert pin_notes.NOTE[board] in text
 
 
 @pytest.mark.parametrize("board", list(profiles.PROFILES))
@@ -123,7 +131,7 @@ def test_a_header_shows_each_pin_once_and_all_but_the_boards_own_lamp(board: str
     header = pin_map.headers()[board]
     shown = [pin for pin in header.left + header.right if isinstance(pin, int)]
     assert len(shown) == len(set(shown))
-    assert set(shown) <= set(profiles.GPIO[board])
+    assert set(shown) <= set(pin_notes.GPIO[board])
     hidden = {s for s, gpio in profiles.PROFILES[board].items() if gpio not in shown}
     assert hidden == (set() if board == "esp32" else {"lamp"})
 

@@ -13,7 +13,7 @@ from glossbath_board import profiles
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from hardware import pins, wiring
+from hardware import pin_notes, pins, wiring
 from hardware.wiring import Wiring
 
 SOUND = wiring.load()
@@ -33,25 +33,25 @@ def test_every_board_gives_each_signal_one_good_pin(board: str) -> None:
 @pytest.mark.parametrize("board", BOARDS)
 def test_every_table_describes_every_board(board: str) -> None:
     tables = (
-        profiles.CHIP,
+        pin_notes.CHIP,
         profiles.SPI_UNIT,
         profiles.I2C_UNIT,
-        profiles.GPIO,
-        profiles.ADC,
-        profiles.INPUT_ONLY,
-        profiles.FORBIDDEN,
-        profiles.BOOT,
-        profiles.BOOT_OF,
-        profiles.NOTE,
+        pin_notes.GPIO,
+        pin_notes.ADC,
+        pin_notes.INPUT_ONLY,
+        pin_notes.FORBIDDEN,
+        pin_notes.BOOT,
+        pin_notes.BOOT_OF,
+        pin_notes.NOTE,
     )
     assert all(set(table) == set(BOARDS) for table in tables)
-    assert set(profiles.BOOT_OF[board]) <= set(profiles.GPIO[board])
-    assert set(profiles.FORBIDDEN[board]) <= set(profiles.GPIO[board])
+    assert set(pin_notes.BOOT_OF[board]) <= set(pin_notes.GPIO[board])
+    assert set(pin_notes.FORBIDDEN[board]) <= set(pin_notes.GPIO[board])
 
 
 def test_signals_have_words_and_pulls_have_reasons() -> None:
-    assert set(profiles.MEANS) == set(profiles.SIGNALS)
-    assert set(profiles.PULL) == set(profiles.PULL_OHM) == set(profiles.PULL_WHY)
+    assert set(pin_notes.MEANS) == set(profiles.SIGNALS)
+    assert set(pin_notes.PULL) == set(pin_notes.PULL_OHM) == set(pin_notes.PULL_WHY)
 
 
 def test_rp2_bus_pins_belong_to_the_named_units() -> None:
@@ -106,13 +106,13 @@ def test_a_pull_down_too_weak_for_the_rp2350_is_found(rig: Wiring, signal: str) 
     assert any(signal in sentence for sentence in pins.outputs_fall_low(rig))
 
 
-@pytest.mark.parametrize("signal", list(profiles.PULL))
+@pytest.mark.parametrize("signal", list(pin_notes.PULL))
 def test_each_pull_of_the_table_is_looked_for_in_the_wiring(rig: Wiring, signal: str) -> None:
     for name, part in list(rig.parts.items()):
         rails = {"gnd", "3v3"} & set(part.pins.values())
         if part.kind == "resistor" and rails and pins.near(rig, signal) & set(part.pins.values()):
             del rig.parts[name]
-    words = f"{signal} has no external pull-{profiles.PULL[signal]}"
+    words = f"{signal} has no external pull-{pin_notes.PULL[signal]}"
     assert any(words in sentence for sentence in pins.pulls(rig))
 
 
