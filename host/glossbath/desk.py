@@ -15,7 +15,6 @@ STOP_PATIENCE_S = 2.0
 AT_THE_RIG = "Use the stop button at the rig."
 
 OFFERS = (
-    "begin",
     "hold",
     "resume",
     "next_phase",
@@ -33,7 +32,6 @@ def offered(view: RigView, action: str) -> bool:
     steers = here and view.steering
     running = steers and view.active
     offers = {
-        "begin": steers and view.state == "idle",
         "hold": running and view.state != "held",
         "resume": running and view.state == "held",
         "next_phase": running and view.plan is not None and view.next_plan is not None,

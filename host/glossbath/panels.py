@@ -11,7 +11,7 @@ import textwrap
 
 from glossbath.sentences import cause, position
 from glossbath.state import Alarm
-from glossbath.view import PRIORITIES, RigView
+from glossbath.view import PRIORITIES, QUIET_STATES, RigView
 from glossbath.words import clock, duration, fault_sentence, one_line, percent
 
 Line = list[tuple[str, str]]
@@ -44,7 +44,9 @@ def header(view: RigView, width: int) -> Line:
 
 
 def _state(view: RigView) -> tuple[str, str]:
-    word = (view.result or view.state or "no state yet").upper()
+    # The keeper's verdict stands where the board was last seen running and is silent since.
+    ended = view.result and view.state not in QUIET_STATES
+    word = (view.result if ended else view.state or "no state yet").upper()
     if view.lost:
         return f"was {word}", ""
     return word, "high" if view.tripped else "strong"

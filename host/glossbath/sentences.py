@@ -7,7 +7,7 @@ from glossbath.view import RigView
 from glossbath.words import clock, duration, one_line
 
 PHASE_VERBS = {
-    "melt": "Melting the chocolate at",
+    "melt": "Melting the chocolate, up to",
     "soak": "Keeping the melted chocolate at",
     "cool": "Cooling the chocolate to",
     "reheat": "Warming the chocolate to",

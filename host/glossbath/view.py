@@ -61,6 +61,7 @@ class RigView:
         self.lost = ""
         """Why the keeper is gone, as a sentence; empty while it is there."""
         self._alarms: dict[str, Alarm] = {}
+        self._called: set[str] = set()
         self._read_at_s: float | None = None
         self._last_phase_index = -1
 
@@ -77,7 +78,8 @@ class RigView:
             elif isinstance(message, Event):
                 self.events.append(message)
                 self.event_count += 1
-                self.calls += message.kind == "trip"
+                if message.kind == "trip":
+                    self._call(message.code)
             elif isinstance(message, Alarm):
                 self._take_alarm(message)
             else:
@@ -110,12 +112,19 @@ class RigView:
         self._alarms = {a.code: a for a in snapshot.alarms if a.state != "cleared"}
 
     def _take_alarm(self, alarm: Alarm) -> None:
-        before = self._alarms.pop(alarm.code, None)
         if alarm.state == "cleared":
-            return
-        self._alarms[alarm.code] = alarm
-        newly_raised = before is None or before.state not in ("raised", "latched")
-        if newly_raised and alarm.priority == "high" and alarm.state in ("raised", "latched"):
+            self._alarms.pop(alarm.code, None)
+        else:
+            self._alarms[alarm.code] = alarm
+        if alarm.state not in ("raised", "latched"):
+            self._called.discard(alarm.code)
+        elif alarm.priority == "high":
+            self._call(alarm.code)
+
+    def _call(self, code: str) -> None:
+        """Ask for a sound, once for a trip that comes as an event and as an alarm."""
+        if code not in self._called:
+            self._called.add(code)
             self.calls += 1
 
     # --- what is -------------------------------------------------------------------------

@@ -46,7 +46,6 @@ class GlossbathApp(App[str]):
         _key("s", "stop", "STOP", priority=True),
         # A text field takes every letter, so STOP has a second key that no text needs.
         Binding("f9", "stop", "STOP", priority=True, show=False),
-        _key("b", "begin", "Begin"),
         _key("h", "hold", "Hold"),
         _key("h", "resume", "Resume"),
         _key("p", "next_phase", "Next phase"),
@@ -172,10 +171,6 @@ class GlossbathApp(App[str]):
     def action_steer(self) -> None:
         """Take steering over from another screen."""
         self._post("steer")
-
-    def action_begin(self) -> None:
-        """Start the recipe, after a question."""
-        self._ask_then_post("Begin the recipe?", "begin", "start")
 
     def action_next_phase(self) -> None:
         """Leave this phase before its time, after a question."""

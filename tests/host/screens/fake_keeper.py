@@ -133,9 +133,9 @@ def snapshot(**other: object) -> Snapshot:
     return Snapshot(**values)  # type: ignore[arg-type]
 
 
-def event(kind: str, text: str, time_s: float = 2530.0) -> Event:
+def event(kind: str, text: str, time_s: float = 2530.0, code: str = "code") -> Event:
     """Something that happened."""
-    return Event(time_s, WALL, kind, f"{kind}-code", text)
+    return Event(time_s, WALL, kind, code, text)
 
 
 class FakeKeeper:
@@ -213,6 +213,7 @@ class FakeKeeper:
         with contextlib.suppress(OSError):
             self._server.shutdown(socket.SHUT_RDWR)
         self._server.close()
+        self._threads[0].join(5.0)  # whoever was being let in must be shown out too
         self.hang_up()
         for thread in self._threads:
             thread.join(5.0)

@@ -27,7 +27,7 @@ IDLE = reading(state="idle", phase="", phase_index=-1)
         ([], set()),
         ([snapshot(), reading()], {"hold", "next_phase", "note"}),
         ([snapshot(state="held"), reading(state="held")], {"resume", "next_phase", "note"}),
-        ([snapshot(state="idle"), IDLE], {"begin", "note"}),
+        ([snapshot(state="idle"), IDLE], {"note"}),
         ([snapshot(steering=False), reading()], {"steer", "note"}),
         (
             [snapshot(state="tripped", alarms=[TRIP, WARM_ROOM]), reading(state="tripped")],

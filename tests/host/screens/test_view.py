@@ -148,7 +148,7 @@ def test_what_calls_for_a_sound() -> None:
     assert view.calls == 1
     view.fold([alarm("b", "high", "acknowledged"), alarm("b", "high", "latched")], 0.0)
     assert view.calls == 2
-    view.fold([event("trip", "The bath went above 60.0 °C.")], 0.0)
+    view.fold([event("trip", TRIP.happened, code=TRIP.code), TRIP], 0.0)
     assert view.calls == 3
 
 

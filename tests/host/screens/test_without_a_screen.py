@@ -1,0 +1,14 @@
+"""What decides and what writes plain lines must not pay for, or need, a screen."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+MODULES = ("client", "view", "sentences", "panels", "chart", "facts", "desk", "plain")
+
+
+def test_nothing_but_tui_loads_textual() -> None:
+    names = ", ".join(f"glossbath.{name}" for name in MODULES)
+    code = f"import sys, {names}; sys.exit('textual' in sys.modules or 'numpy' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
