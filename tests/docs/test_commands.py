@@ -50,8 +50,10 @@ def commands(line: str) -> list[list[str]]:
 def shown_in(text: str) -> list[list[str]]:
     lines = [line for match in FENCED.finditer(text) for line in typed_lines(match[2])]
     lines = [line for line in lines if COMMAND.search(line)]
-    lines += IN_A_SENTENCE.findall(FENCED.sub("", text))
-    return [words for line in lines for words in commands(line)]
+    typed = [words for line in lines for words in commands(line)]
+    # A sentence may name a command without its arguments; asking for its help leaves those out.
+    named = IN_A_SENTENCE.findall(FENCED.sub("", text))
+    return typed + [[*words, "--help"] for line in named for words in commands(line)]
 
 
 @pytest.fixture
@@ -72,7 +74,17 @@ def test_the_program_takes_every_command_shown(document: Path) -> None:
 
 
 @pytest.mark.usefixtures("parse_only")
-@pytest.mark.parametrize("wrong", ["nonsense", "demo --nonsense", "run", "log nonsense"])
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        "nonsense",
+        "demo --nonsense",
+        "run",
+        "log nonsense",
+        "nonsense --help",
+        "run --wrong --help",
+    ],
+)
 def test_a_wrong_command_in_a_document_would_be_noticed(wrong: str) -> None:
     [words] = shown_in(
         f"Text.\n\n```console\n$ .venv/bin/glossbath {wrong} | cat  # look\nout\n```\n"
@@ -92,4 +104,4 @@ host/glossbath/   what's on the computer
 host/glossbath
 ```
 """
-    assert shown_in(text) == [["demo", "--plain"], ["rigs"], ["stop", "--rig", "a"]]
+    assert shown_in(text) == [["demo", "--plain"], ["rigs"], ["stop", "--rig", "a", "--help"]]
