@@ -61,6 +61,7 @@ class Cycle:
         self.phase_ms = 0
         self.dwell_ms = 0
         self.run_ms = 0
+        self.alone_ms = 0  # for how long a hold may go on without a host
 
     def handle(self, event: str) -> bool:
         """Follow the table; True if the state changed. Raises OrderError where there is no row."""
@@ -79,6 +80,12 @@ class Cycle:
         if self.program is None or self.state not in HEATING:
             return None
         return self.program.phases[self.index]
+
+    @property
+    def in_hold(self) -> bool:
+        """Whether the hold phase sets the target now."""
+        phase = self.phase
+        return phase is not None and phase.name == "hold"
 
     @property
     def next_phase(self):  # type: ignore[no-untyped-def]

@@ -23,17 +23,23 @@ class OrderError(BoardError):
     """An order that is refused.
 
     why is a short word, field names what was wrong, low and high are the limits that hold (None
-    where there is none); they travel back in the answer.
+    where there is none), detail says more; they travel back in the answer.
     """
 
     def __init__(
-        self, why: str, field: str = "", low: int | None = None, high: int | None = None
+        self,
+        why: str,
+        field: str = "",
+        low: int | None = None,
+        high: int | None = None,
+        detail: str = "",
     ) -> None:
         super().__init__(why, field)
         self.why = why
         self.field = field
         self.low = low
         self.high = high
+        self.detail = detail
 
 
 class Maintenance(BoardError):

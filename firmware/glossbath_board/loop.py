@@ -1,4 +1,4 @@
-"""One pass: sense, estimate, control, supervise, drive, report.
+"""One pass: take orders, sense, go on with the cycle, control, supervise, drive, report.
 
 Nothing here reads a clock: the time since the last pass is an argument.
 """
@@ -8,23 +8,27 @@ import gc
 from . import cycle as states
 from . import report
 from .control import Control
+from .cutoffs import STOP
 from .cycle import Cycle
 from .errors import Maintenance, OrderError, StoreError
 from .estimate import BATH_SPAN_S, Estimate
-from .limits import ARM_WAIT_MS, OVERRUN_MS
+from .facts import Facts
+from .limits import LEASE_MS, OVERRUN_MS
 from .link import Link
+from .memory import Memory
 from .orders import Orders
 from .output import Allowed, Outputs
-from .proof import Proof
-from .store import Record
-from .supervisor import Facts, Supervisor
+from .proof import PROVEN, Proof
+from .supervisor import Supervisor
 
 
 class Loop:
     """Joins the parts. step(dt_ms) is one pass; all else is what the parts do.
 
-    probes has step(now_ms) and the Readings chocolate, bath and body; switches has step(now_ms)
-    and the switches arm, stop and load with `on` (True, False, or None when unknown).
+    probes has step(now_ms) and the Readings chocolate, bath, body, stir_current and supply;
+    switches has step(now_ms) and the switches arm, stop, lid, load and water with `on` (True,
+    False, or None when unknown). lowered are limits from the settings by cut-off. stage is the
+    part of the pass that is under way, for the record of a failure.
     """
 
     def __init__(
@@ -33,49 +37,61 @@ class Loop:
         switches,  # type: ignore[no-untyped-def]
         outputs: Outputs,
         link: Link,
-        trips: Record,
+        memory: Memory,
         hello: dict,
+        lowered: dict | None = None,
     ) -> None:
         self._probes = probes
         self._switches = switches
         self._outputs = outputs
         self._link = link
-        self._trips = trips
+        self._memory = memory
         self._hello = hello
         self._chocolate = Estimate(probes.chocolate)
         self._bath = Estimate(probes.bath, BATH_SPAN_S)
         self.cycle = Cycle()
         self.control = Control(self._chocolate, self._bath, self.cycle)
-        self.facts = Facts(probes.chocolate, probes.bath, probes.body)
-        self.supervisor = Supervisor(self.facts)
+        self.facts = Facts(
+            probes.chocolate, probes.bath, probes.body, probes.stir_current, probes.supply
+        )
+        self.supervisor = Supervisor(self.facts, lowered)
         self._orders = Orders(
             self.cycle, self.supervisor, link.boot, self._forget_trip, self.control.use
         )
         self._proof = Proof()
         self._allowed = Allowed()
-        self._waiting_ms = 0
         self._released = False
+        self._told = ""
+        self._absent_ms = 0
         self._reading_ms = 0
         self._health_ms = 0
+        self.stage = "start"
         self.now_ms = 0
         self.passes = 0
         self.overruns = 0
         self.longest_ms = 0
-        self._recall_trip()
+        self._recall()
 
     def step(self, dt_ms: int) -> None:
         """One pass, dt_ms after the one before."""
         self.now_ms += dt_ms
         self.passes += 1
+        self.stage = "orders"
         self._take_orders()
+        self.stage = "sense"
         self._sense(dt_ms)
+        self.stage = "cycle"
         self._go_on(dt_ms)
+        self.stage = "control"
         self.control.step(self.cycle.phase, dt_ms)
-        if self.supervisor.check(dt_ms):
-            self._trip()
+        self.stage = "supervise"
+        self._supervise(dt_ms)
+        self.stage = "drive"
         self._drive(dt_ms)
+        self.stage = "report"
         self._tell(dt_ms)
         self._link.flush()
+        self.stage = "between passes"
         if self._orders.maintenance_wanted:
             raise Maintenance("asked for")
 
@@ -101,40 +117,52 @@ class Loop:
 
     def _sense(self, dt_ms: int) -> None:
         self._probes.step(self.now_ms)
-        self._switches.step(self.now_ms)
+        switches = self._switches
+        switches.step(self.now_ms)
         self._chocolate.step(self.now_ms)
         self._bath.step(self.now_ms)
         facts = self.facts
         facts.now_ms = self.now_ms
+        facts.dt_ms = dt_ms
         facts.lease_age_ms = self._orders.lease_age_ms(self.now_ms)
-        facts.heat_on = self._outputs.heat_on
-        facts.load_on = self._switches.load.on
-        facts.stop_ready = self._switches.stop.on
+        facts.follow_outputs(self._outputs.heat_on, self._outputs.stir_on, dt_ms)
+        facts.load_on = switches.load.on
+        facts.stop_ready = switches.stop.on
+        facts.lid_on = switches.lid.on
+        facts.water_ok = switches.water.on
 
     def _go_on(self, dt_ms: int) -> None:
-        cycle = self.cycle
+        cycle, facts = self.cycle, self.facts
         if cycle.state == states.WAITING:
-            self._waiting_ms += dt_ms
+            facts.waiting_ms += dt_ms
             if self._switches.arm.on is False:
                 self._released = True  # a button that is stuck down never arms
             if self._released and self._switches.arm.on is True:
                 self._follow("armed")
-            elif self._waiting_ms >= ARM_WAIT_MS:
-                self._follow("stop")
         elif cycle.state == states.TESTING:
             found = self._proof.step(self._switches.load.on, dt_ms)
-            if found == "proven":
+            if found == PROVEN:
                 self._follow(found)
             elif found:
-                self.supervisor.latch(found)
-                self._trip()
+                self._trip(found, "")
         elif cycle.step(dt_ms, self._probes.chocolate.milli):
             self._entered()
-        facts = self.facts
         facts.state = cycle.state
         facts.phase_ms = cycle.phase_ms
         facts.run_ms = cycle.run_ms
-        facts.phase_timeout_ms = cycle.phase.timeout_ms if cycle.phase else None
+        facts.alone_ms = cycle.alone_ms if cycle.in_hold else 0
+        self._note_absence()
+
+    def _note_absence(self) -> None:
+        age_ms = self.facts.lease_age_ms
+        if age_ms is None:
+            return
+        if age_ms > LEASE_MS:
+            if self.cycle.in_hold:
+                self._absent_ms = age_ms
+        elif self._absent_ms:
+            self._link.post(report.alone(self._absent_ms))
+            self._absent_ms = 0
 
     def _follow(self, event: str) -> None:
         self.cycle.handle(event)
@@ -143,13 +171,72 @@ class Loop:
     def _entered(self) -> None:
         state = self.cycle.state
         if state == states.WAITING:
-            self._waiting_ms = 0
+            self.facts.waiting_ms = 0
             self._released = False
         elif state == states.TESTING:
             self._proof.begin()
-        elif state not in states.HEATING:
+        elif state in states.HEATING:
+            self.supervisor.lower("phase-time", self.cycle.phase.timeout_ms)
+        else:
             self._outputs.off()
         self._link.post(report.state(self.cycle))
+
+    def _supervise(self, dt_ms: int) -> None:
+        facts, allowed = self.facts, self._allowed
+        facts.evidence.step(
+            facts.state,
+            allowed.heat_permille,
+            allowed.chill_permille,
+            self._outputs.heat_on,
+            dt_ms,
+        )
+        row = self.supervisor.check(dt_ms)
+        if row is None:
+            return
+        if row.does & STOP:
+            self._follow("stop")
+            self._link.post(report.ended(row.code))
+        else:
+            self._outputs.off()
+            self._trip(row.code, row.detail(facts))
+
+    def _trip(self, code: str, detail: str) -> None:
+        self._outputs.off()
+        self._allowed.none()
+        if self.supervisor.trip:
+            self._tell_also(code)  # the first trip stays, since it is the cause
+            return
+        self.supervisor.latch(code, detail)
+        self.cycle.handle("trip")
+        self.facts.state = self.cycle.state
+        self._link.post(report.trip(self.supervisor, self.now_ms))
+        self._link.post(report.state(self.cycle))
+        try:
+            self._memory.keep(self.supervisor.trip, self.supervisor.detail)
+        except StoreError:
+            self._link.post(report.flash())
+
+    def _tell_also(self, code: str) -> None:
+        if code not in (self._told, self.supervisor.trip):
+            self._told = code
+            self._link.post(report.also(code))
+
+    def _recall(self) -> None:
+        memory = self._memory
+        self.facts.resets = memory.resets
+        self.facts.record_fault = memory.lost
+        if memory.trip:
+            self.supervisor.latch(memory.trip, memory.detail)
+            self.cycle.handle("trip")
+
+    def _forget_trip(self) -> None:
+        try:
+            self._memory.forget()
+        except StoreError as error:
+            raise OrderError("flash", "trip") from error
+        self._told = ""
+        self.facts.resets = self._memory.resets
+        self.facts.record_fault = self._memory.lost
 
     def _drive(self, dt_ms: int) -> None:
         allowed = self._allowed
@@ -159,35 +246,8 @@ class Loop:
         self.supervisor.allow(self.control, allowed)
         allowed.lamp = self.cycle.state == states.WAITING
         self._outputs.drive(allowed, dt_ms)
-
-    def _trip(self) -> None:
-        self._outputs.off()
-        self._allowed.none()
-        self.cycle.handle("trip")
-        self.facts.state = self.cycle.state
-        self._link.post(report.trip(self.supervisor, self.now_ms))
-        self._link.post(report.state(self.cycle))
-        self._remember_trip()
-
-    def _remember_trip(self) -> None:
-        try:
-            self._trips.save({"trip": self.supervisor.trip, "detail": self.supervisor.detail})
-        except StoreError:
-            self._link.post({"k": "e", "e": "flash"})
-
-    def _recall_trip(self) -> None:
-        record = self._trips.load()
-        if record is None and self._trips.damaged():
-            record = {"trip": "record-lost"}
-        if record and record.get("trip"):
-            self.supervisor.latch(str(record["trip"]), str(record.get("detail", "")))
-            self.cycle.handle("trip")
-
-    def _forget_trip(self) -> None:
-        try:
-            self._trips.save({"trip": "", "detail": ""})
-        except StoreError as error:
-            raise OrderError("flash", "trip") from error
+        if self.cycle.state in states.RESTING:
+            self._memory.steady(self.now_ms)
 
     def _tell(self, dt_ms: int) -> None:
         self._reading_ms += dt_ms

@@ -18,7 +18,7 @@ _ANYONE = ("hello", "stop")
 class Orders:
     """Takes messages, changes the cycle, gives answers.
 
-    on_clear is called when a person clears a trip, with no argument.
+    on_clear is called when a person clears a trip, with no argument; it may raise OrderError.
     on_model is called with the Model a host has sent.
     """
 
@@ -72,6 +72,8 @@ class Orders:
             answer["at"] = error.field
             answer["lo"] = error.low
             answer["hi"] = error.high
+            if error.detail:
+                answer["d"] = error.detail
         if self._host == host:
             self._answer = dict(answer)
         return answer
@@ -138,14 +140,16 @@ class Orders:
             raise OrderError("range", "cycle", 1, 40)
         if self._cycle.number == number and self._cycle.state not in states.RESTING:
             return total
-        self._supervisor.facts.max_mc = self._program.max_mc
-        objection = self._supervisor.objection()
+        alone_h = whole(message.get("alone", 0), "alone", 0, limits.ALONE_CEILING_H)
+        self._supervisor.lower("chocolate-hot", self._program.max_mc)
+        objection, detail = self._supervisor.objection()
         if objection:
-            raise OrderError("objection", objection)
+            raise OrderError("objection", objection, None, None, detail)
         whole(self.lease_age_ms(now_ms), "lease", 0, limits.LEASE_MS)
         self._cycle.handle("start")
         self._cycle.program = self._program
         self._cycle.number = number
+        self._cycle.alone_ms = alone_h * 3_600_000
         self._program = None  # the running program cannot be changed by later orders
         return total
 
@@ -173,11 +177,13 @@ class Orders:
         return to
 
     def _clear(self, message: dict, now_ms: int) -> str:
+        supervisor = self._supervisor
         if self._cycle.state == states.TRIPPED:
-            if not self._supervisor.clear():
-                raise OrderError("objection", self._supervisor.trip)
-            self._cycle.handle("clear")
+            if supervisor.stands():
+                raise OrderError("objection", supervisor.trip, None, None, supervisor.detail)
             self._on_clear()
+            supervisor.clear()
+            self._cycle.handle("clear")
         return self._cycle.state
 
     def _maintain(self, message: dict, now_ms: int) -> str:

@@ -15,7 +15,7 @@ _STIR_WINDOW_MS = const(20_000)  # a share of stirring means stirring for a shar
 class Proportioner:
     """Turns a share into on and off within a window, carrying what a window could not give.
 
-    Integers throughout: permille in, milliseconds kept.
+    Integers throughout: permille in, milliseconds kept. What is no share is off.
     """
 
     def __init__(self, window_ms: int) -> None:
@@ -26,12 +26,12 @@ class Proportioner:
 
     def step(self, permille: int, dt_ms: int) -> bool:
         """Whether the output is on for the coming dt_ms."""
-        if permille <= 0 or dt_ms <= 0:
+        if not isinstance(permille, int) or not 0 < permille <= 1000 or dt_ms <= 0:
             self._at_ms = self._window_ms
             self._carry_ms = 0
             return False
         if self._at_ms >= self._window_ms:
-            wanted = self._carry_ms + self._window_ms * min(permille, 1000) // 1000
+            wanted = self._carry_ms + self._window_ms * permille // 1000
             self._on_ms = wanted // dt_ms * dt_ms
             self._carry_ms = wanted - self._on_ms
             self._at_ms = 0
@@ -41,7 +41,7 @@ class Proportioner:
 
 
 class Outputs:
-    """The five outputs. pins maps heat, relay, chill, stir and lamp to objects with value(level)."""
+    """The five outputs. pins maps heat, relay, chill, stir, lamp to objects with value(level)."""
 
     def __init__(self, pins: dict) -> None:
         self._heat = pins["heat"].value
@@ -55,6 +55,7 @@ class Outputs:
         self._pulse = 0
         self.heat_on = False
         self.relay_on = False
+        self.stir_on = False
         self.off()
 
     def off(self) -> None:
@@ -65,6 +66,7 @@ class Outputs:
         self._stir(0)
         self.heat_on = False
         self.relay_on = False
+        self.stir_on = False
 
     def drive(self, allowed: "Allowed", dt_ms: int) -> None:
         """Set every pin for the coming dt_ms."""
@@ -72,7 +74,8 @@ class Outputs:
         self.heat_on = heat and allowed.relay is True
         self._heat(1 if self.heat_on else 0)
         self._chill(1 if self._chill_window.step(allowed.chill_permille, dt_ms) else 0)
-        self._stir(1 if self._stir_window.step(allowed.stir_permille, dt_ms) else 0)
+        self.stir_on = self._stir_window.step(allowed.stir_permille, dt_ms)
+        self._stir(1 if self.stir_on else 0)
         self._pulse_relay(allowed.relay)
         self._lamp(1 if allowed.lamp is True else 0)
 
@@ -82,6 +85,7 @@ class Outputs:
         self._heat(1 if self.heat_on else 0)
         self._chill(0)
         self._stir(0)
+        self.stir_on = False
         self._pulse_relay(relay)
 
     def _pulse_relay(self, on: bool) -> None:

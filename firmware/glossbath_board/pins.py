@@ -23,6 +23,9 @@ class Pins:
         self.load = pin(numbers["load"], pin.IN, pin.PULL_DOWN)
         self.water = pin(numbers["water"], pin.IN, pin.PULL_DOWN)
         self.wire = onewire.OneWire(pin(numbers["onewire"]))
+        self.stir_current = machine.ADC(pin(numbers["stir_current"]))
+        self.supply = machine.ADC(pin(numbers["supply"]))
+        self.ntc = machine.ADC(pin(numbers["ntc"]))
         self.source = sys.stdin.buffer
         self.sink = sys.stdout.buffer
         self.virtual = bool(getattr(machine, "VIRTUAL", False))

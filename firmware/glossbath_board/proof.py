@@ -1,12 +1,15 @@
 """The proof before every enabling of heat: relay and switch each show that they can open.
 
-Needs the load-sense input: with relay open and switch on, and with relay closed and switch off,
-no voltage may reach the outlet; with both closed it must.
+Needs the load-sense input. With relay open and switch on, and with relay closed and switch off,
+no voltage may reach the outlet; with both closed it must. The switch is proven twice: before, so
+that the relay closes on no load, and after, since only a relay that is known to be closed can
+show that the switch beside it opens.
+
+Heat that was enabled and never disabled, as through hold and resume, is not proven again.
 """
 
-from .port import const
+from .limits import PROOF_STEP_MS
 
-_STEP_MS = const(1_500)  # relay, charge pump and sense line have settled well before
 # (relay, switch, voltage expected, trip when it is not so)
 STEPS = (
     (False, False, False, "proof-off"),
@@ -14,7 +17,9 @@ STEPS = (
     (False, False, False, "proof-off"),
     (True, False, False, "proof-switch"),
     (True, True, True, "proof-power"),
+    (True, False, False, "proof-switch"),
 )
+PROVEN = "proven"
 
 
 class Proof:
@@ -39,14 +44,14 @@ class Proof:
         return STEPS[self._at][1]
 
     def step(self, load_on: bool | None, dt_ms: int) -> str:
-        """Let dt_ms pass; returns 'proven', a trip code, or '' while it goes on."""
+        """Let dt_ms pass; returns PROVEN, a trip code, or '' while it goes on."""
         self._step_ms += dt_ms
-        if self._step_ms < _STEP_MS:
+        if self._step_ms < PROOF_STEP_MS:
             return ""
         if load_on is not STEPS[self._at][2]:
             return STEPS[self._at][3]
         if self._at + 1 >= len(STEPS):
-            return "proven"
+            return PROVEN
         self._at += 1
         self._step_ms = 0
         return ""

@@ -4,11 +4,12 @@ import gc
 import os
 import sys
 
-from . import version
+from . import files, version
 from .errors import Maintenance, StoreError
 from .limits import PASS_MS
 from .link import Link
 from .loop import Loop
+from .memory import Memory
 from .output import Outputs
 from .pins import BOARD, Pins
 from .port import kbd_intr, sleep_ms, ticks_diff, ticks_ms
@@ -37,19 +38,24 @@ def hello(pins: Pins) -> dict:
     }
 
 
-def build(pins: Pins, outputs: Outputs) -> Loop:
+def build(pins: Pins, outputs: Outputs, memory: Memory) -> Loop:
     """The parts, joined."""
     boot = int.from_bytes(os.urandom(4), "big") >> 2
-    settings = Settings(Record(FLASH, "settings").load())
+    record = Record(FLASH, "settings")
+    content = record.load()
+    settings = Settings(content, content is None and record.damaged())
     loop = Loop(
-        Probes(pins.wire, settings),
+        Probes(pins.wire, pins.stir_current, pins.supply, pins.ntc, settings),
         Switches(pins),
         outputs,
         Link(pins.source, pins.sink, boot),
-        Record(FLASH, "trip"),
+        memory,
         hello(pins),
+        settings.lowered,
     )
     loop.control.use(settings.model)
+    loop.facts.settings_fault = settings.fault
+    loop.facts.files_fault = files.fault(_folder())
     return loop
 
 
@@ -59,16 +65,20 @@ def run(dog) -> None:  # type: ignore[no-untyped-def]
     pins = Pins()
     outputs = Outputs(pins.outputs)
     kbd_intr(-1)  # a 0x03 in a frame or from another program must not stop the pass
+    memory = loop = None
     try:
-        loop = build(pins, outputs)
+        memory = Memory(FLASH, pins.reset_cause())
+        loop = build(pins, outputs, memory)
+        dog.feed()
         _passes(loop, dog)
     except Maintenance:
         outputs.off()
+        memory.expect_reset()
         with open(FLASH + "/maintain", "w") as file:
             file.write("once")
     except BaseException as error:
-        outputs.off()
-        _remember(error)
+        outputs.off()  # first, and without allocating: the heap may be what has run out
+        _remember(memory, loop, error)
         raise
 
 
@@ -87,8 +97,20 @@ def _passes(loop: Loop, dog) -> None:  # type: ignore[no-untyped-def]
         last = now
 
 
-def _remember(error: BaseException) -> None:
+def _remember(memory: Memory | None, loop: Loop | None, error: BaseException) -> None:
+    """Keep a trip that names the stage, or the trip that was latched when the failure came."""
+    gc.collect()
+    code, detail = "firmware", "start " + type(error).__name__
+    if loop is not None:
+        detail = loop.stage + " " + type(error).__name__
+        if loop.supervisor.trip:
+            code, detail = loop.supervisor.trip, loop.supervisor.detail
     try:
-        Record(FLASH, "trip").save({"trip": "firmware", "detail": type(error).__name__})
+        (memory or Memory(FLASH, None)).keep(code, detail)
     except StoreError:
-        pass
+        pass  # nobody left to tell; the outputs are off
+
+
+def _folder() -> str:
+    """The folder of packages that this firmware lies in."""
+    return __file__.replace("\\", "/").rsplit("/", 2)[0]

@@ -10,6 +10,9 @@ import os
 from .errors import StoreError
 from .frame import checksum
 
+_replace = getattr(os, "replace", os.rename)  # the board's rename replaces; Windows' does not
+_MOST_BYTES = 4_096
+
 
 class Record:
     """One small JSON object under a name in a folder."""
@@ -34,11 +37,14 @@ class Record:
         older = 0 if editions[0] <= editions[1] else 1
         content["edition"] = max(editions) + 1
         text = json.dumps(content).encode()
+        line = text + b"*" + checksum(text) + b"\n"
+        if len(line) > _MOST_BYTES:
+            raise StoreError("a record of %d bytes, the limit is %d" % (len(line), _MOST_BYTES))
         try:
             with open(self._new, "wb") as file:
-                file.write(text + b"*" + checksum(text) + b"\n")
+                file.write(line)
                 file.flush()
-            os.rename(self._new, self._paths[older])
+            _replace(self._new, self._paths[older])
         except OSError as error:
             raise StoreError("flash refused the record") from error
 
@@ -50,7 +56,7 @@ class Record:
 def _read(path: str) -> dict | None:
     try:
         with open(path, "rb") as file:
-            line = file.read(4_096).rstrip(b"\n")
+            line = file.read(_MOST_BYTES).rstrip(b"\n")
         text = line[:-9]
         if line[-9:-8] != b"*" or checksum(text) != line[-8:]:
             return None

@@ -9,8 +9,8 @@ class Switches:
     def __init__(self, pins) -> None:  # type: ignore[no-untyped-def]
         self.arm = Switch(pins.arm)
         self.stop = Switch(pins.stop)
-        self.lid = Switch(pins.lid)
-        self.load = Switch(pins.load)
+        self.lid = Switch(pins.lid, on_passes=12)  # the stirrer waits until hands are away
+        self.load = Switch(pins.load, on_passes=1)  # no contact that bounces; on is the alarm
         self.water = Switch(pins.water, off_passes=8)  # a float rocks when the bath is stirred
         self._all = (self.arm, self.stop, self.lid, self.load, self.water)
 

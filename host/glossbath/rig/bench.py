@@ -52,9 +52,12 @@ class Bench:
                 return int.from_bytes(self._take(4), "little")
             self._serve(letter, now_ms)
 
-    def let_go(self, ticks_ms: int, inputs: int, analog: tuple[int, int, int]) -> None:
-        """End the firmware's sleep with new ticks, input levels (a bit a pin) and converters."""
-        self._answer(struct.pack("<IIHHH", ticks_ms % TICKS_PERIOD, inputs, *analog))
+    def let_go(
+        self, ticks_ms: int, inputs: int, analog: tuple[int, int, int], stall_ms: int = 0
+    ) -> None:
+        """End the firmware's sleep with new ticks, input levels (a bit a pin) and converters; it
+        will find its coming pass stall_ms longer than its work is."""
+        self._answer(struct.pack("<IIHHHI", ticks_ms % TICKS_PERIOD, inputs, *analog, stall_ms))
 
     def bites(self, now_ms: int) -> bool:
         """Whether the watchdog was left unfed for too long."""

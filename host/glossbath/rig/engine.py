@@ -13,6 +13,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from glossbath_board import files
+
 from ..errors import GlossbathError
 
 _STAND_INS = Path(__file__).parent / "board"
@@ -48,26 +50,31 @@ class Engine:
         self._flash = flash
         self._micropython = micropython
         self._heap_bytes = heap_bytes
-        self._libraries = flash.parent / "lib"
         self._install_libraries()
         self._process: subprocess.Popen[bytes] | None = None
         self._fds: list[int] = []
 
     def _install_libraries(self) -> None:
-        """What the installer copies to a board: simple_pid and the firmware's package."""
-        self._libraries.mkdir(parents=True, exist_ok=True)
+        """Put simple_pid and the firmware's package where an installer puts them: into a folder
+        that is named after its content, which main.py finds by the file `active`."""
         self._flash.mkdir(parents=True, exist_ok=True)
+        new = self._flash.parent / "new"
+        shutil.rmtree(new, ignore_errors=True)
         for name in ("simple_pid", "glossbath_board"):
             found = importlib.util.find_spec(name)
             if found is None or found.origin is None:
                 raise GlossbathError(f"The package {name} is missing: install glossbath again.")
-            place = self._libraries / name
-            if not place.exists():
-                shutil.copytree(
-                    Path(found.origin).parent,
-                    place,
-                    ignore=shutil.ignore_patterns("__pycache__", "*.pyi", "py.typed", "root"),
-                )
+            shutil.copytree(
+                Path(found.origin).parent,
+                new / name,
+                ignore=shutil.ignore_patterns("__pycache__", "*.pyi", "py.typed", "root"),
+            )
+        place = self._flash.parent / (files.PREFIX + files.identity(str(new)))
+        if place.exists():
+            shutil.rmtree(new)
+        else:
+            new.rename(place)
+        (self._flash / "active").write_text(str(place))
 
     def start(self) -> None:
         """Power up. Afterwards bench_in, bench_out, usb_in and usb_out are open descriptors."""
@@ -79,7 +86,7 @@ class Engine:
         os.set_blocking(self.usb_in, False)
         os.set_blocking(self.usb_out, False)
         firmware = str(firmware_folder())
-        words = [str(_STAND_INS / "power_up.py"), str(_STAND_INS), firmware, str(self._libraries)]
+        words = [str(_STAND_INS / "power_up.py"), str(_STAND_INS), firmware]
         run = [sys.executable, "-I"]
         if self._micropython:
             run += ["-c", _MICROPYTHON, "-X", f"heapsize={self._heap_bytes}"]

@@ -20,6 +20,7 @@ from glossbath_board.store import Record
 from .bench import Bench, PowerLost
 from .chips import Ds18b20, OneWireBus
 from .engine import Engine, micropython_is_here
+from .low_voltage import LowVoltage
 from .mains import Mains
 from .parameters import PlantParameters
 from .plant import Actuators, Plant
@@ -68,20 +69,31 @@ class Options:
     seed: int = 1
     probe_noise_c: float = 0.02
     probe_tau_s: float = 8.0
+    begin: dict[str, float] = field(default_factory=dict)
+    """What the plant begins with besides its parameters, such as chocolate_c."""
+    body_is_ntc: bool = False
+    """The body's probe is the thermistor on the converter, not a chip on the wire."""
+    limits: dict[str, int] = field(default_factory=dict)
+    """Limits in the rig's settings, by cut-off."""
 
 
 class VirtualRig:
     """A rig in folder (its flash and its port live there); wire is where a host connects."""
 
     def __init__(self, folder: Path, wire: AnyWire, options: Options) -> None:
-        self.plant = Plant(options.parameters)
+        self.plant = Plant(options.parameters, **options.begin)
         self.mains = Mains()
+        self.low_voltage = LowVoltage()
         self.hand = Hand()
         self.wire = wire
         self.now_ms = 0
         self.resets = 0
         self.ticks_offset_ms = 0
+        self.stall_ms = 0
+        """How long the board's processor is held up in every pass."""
         self.lid_switch_ok = True
+        self._stalled_ms = 0
+        self._options = options
         self._actuators = Actuators()
         self._inputs = 0
         self._sources = {
@@ -115,7 +127,9 @@ class VirtualRig:
         record = Record(str(self._flash), "settings")
         if record.load() is None:
             bound = {name: chip.rom.hex() for name, chip in self.chips.items()}
-            record.save({"probes": bound})
+            if self._options.body_is_ntc:
+                bound["body"] = "ntc"
+            record.save({"probes": bound, "limits": self._options.limits})
 
     def _start(self, cause: int) -> None:
         self.engine.start()
@@ -127,6 +141,7 @@ class VirtualRig:
         """Power off and on, or a reset: pins go back to inputs and the firmware starts anew."""
         self.engine.stop()
         self.resets += 1
+        self._stalled_ms = 0
         self._start(cause)
 
     def close(self) -> None:
@@ -152,7 +167,7 @@ class VirtualRig:
     def step(self, keeper: Timekeeper | None = None) -> None:
         """One pass of the firmware, then the world goes on for as long as it sleeps."""
         try:
-            ms = self.bench.turn(self.now_ms)
+            ms = self.bench.turn(self.now_ms) + self._stalled_ms
         except PowerLost:
             self.restart(_WDT)
             return
@@ -167,7 +182,8 @@ class VirtualRig:
         self._to_board(keeper)
         with contextlib.suppress(PowerLost):
             ticks = self.now_ms + self.ticks_offset_ms
-            self.bench.let_go(ticks, self._read_inputs(), self._read_analog())
+            self._stalled_ms = self.stall_ms
+            self.bench.let_go(ticks, self._read_inputs(), self._read_analog(), self.stall_ms)
 
     def _from_board(self) -> None:
         with contextlib.suppress(BlockingIOError):
@@ -187,8 +203,9 @@ class VirtualRig:
     def _pass_time(self, ms: int) -> None:
         actuators = self._actuators
         actuators.heat_share = self.heat_share
-        actuators.chill_share = 1.0 if self.pin("chill") else 0.0
-        actuators.stir_share = 1.0 if self.pin("stir") else 0.0
+        stopped = self.mains.stop_pressed
+        actuators.chill_share = self.low_voltage.chill_share(self.pin("chill"), stopped)
+        actuators.stir_share = self.low_voltage.stir_share(self.pin("stir"), stopped)
         left_ms = ms
         while left_ms > 0:
             slice_ms = min(left_ms, 250)
@@ -212,8 +229,10 @@ class VirtualRig:
         return mask
 
     def _read_analog(self) -> tuple[int, int, int]:
-        current = min(65535, int(self.plant.stir_current_ma / 2000 * 65535))
-        return current, 39_321, 32_768
+        body_c = self.plant.body_c
+        if self._options.body_is_ntc:
+            body_c = self.probes["body"].celsius()
+        return self.low_voltage.counts(self.plant.stir_current_ma, body_c)
 
     def describe(self) -> str:
         """One JSON line for whoever started the rig."""

@@ -23,6 +23,8 @@ _out = bytearray()
 ticks = 0
 inputs = 0
 analog = (0, 0, 0)
+stall = 0  # ms that the pass under way takes besides its work
+lag = 0  # as much of it as a look at the clock shows
 
 
 def post(message):
@@ -52,8 +54,10 @@ def leave(message):
 
 def sleep_ms(ms):
     """Let the rig's time pass; pins and converters have their new levels afterwards."""
-    global ticks, inputs, analog
-    answer = struct.unpack("<IIHHH", ask(b"S" + struct.pack("<I", ms), 14))
+    global ticks, inputs, analog, stall, lag
+    answer = struct.unpack("<IIHHHI", ask(b"S" + struct.pack("<I", ms), 18))
     ticks = answer[0]
     inputs = answer[1]
-    analog = answer[2:]
+    analog = answer[2:5]
+    stall = answer[5]
+    lag = 0

@@ -1,9 +1,9 @@
 # What the chip does at power-up: boot.py, then main.py, from the flash folder.
-# argv: the folder of these stand-ins, the firmware's folder, the folder that has simple_pid.
+# argv: the folder of these stand-ins, the folder of boot.py and main.py.
 import sys
 
-stand_ins, firmware, libraries = sys.argv[1:4]
-sys.path[:] = [stand_ins, firmware, libraries] + [
+stand_ins, firmware = sys.argv[1:3]
+sys.path[:] = [stand_ins] + [
     entry for entry in sys.path if sys.implementation.name != "micropython" or entry == ".frozen"
 ]
 if sys.implementation.name != "micropython":
