@@ -46,7 +46,7 @@ class Link:
         return self._decoder.feed(chunk) if chunk else []
 
     def post(self, message: dict) -> None:
-        """Number a message and put it in the queue; the oldest is dropped when the queue is full."""
+        """Number a message and queue it; the oldest is dropped when the queue is full."""
         message["n"] = self._number
         message["b"] = self.boot
         self._number += 1

@@ -35,7 +35,7 @@ FAULTS = (
 
 
 class Reading:
-    """A quantity in thousandths of its unit (m°C, m%RH), or a fault word, and when it was taken."""
+    """A quantity in thousandths of its unit (m°C, m%RH) or a fault word, and when it was taken."""
 
     def __init__(self, name: str) -> None:
         self.name = name

@@ -9,7 +9,7 @@ _NUMBERS = ("t", "h", "x", "s", "ph", "pt", "d")
 
 
 class Raw:
-    """One reading frame, checked: temperatures in °C or None with a word in faults, times in ms."""
+    """One checked reading: temperatures in °C or None with a word in faults, times in ms."""
 
     __slots__ = (
         "bath_c",

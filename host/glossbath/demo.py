@@ -1,4 +1,4 @@
-"""A whole cycle on the virtual rig: real firmware, real serial line, real keeper, virtual world."""
+"""A whole cycle on the virtual rig: real firmware, serial line and keeper, virtual world."""
 
 from __future__ import annotations
 

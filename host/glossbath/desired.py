@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import msgspec
+
 from glossbath_board.errors import OrderError
 from glossbath_board.program import Program
 

@@ -23,7 +23,7 @@ def start_keeper(
     clock: Path | None = None,
     speed: float = 1.0,
 ) -> subprocess.Popen[bytes]:
-    """Start a keeper in the background; raises KeeperError with its own words if it ends at once."""
+    """Start a keeper in the background; raises KeeperError in its own words if it ends at once."""
     words = [sys.executable, "-m", "glossbath.serve", rig, "--port", port, "--speed", str(speed)]
     if cycles is not None:
         words += ["--cycles", str(cycles)]

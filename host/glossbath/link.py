@@ -12,8 +12,9 @@ from collections import deque
 from typing import Any
 
 import serial
-from glossbath_board.frame import Decoder, encode
 from serial.tools import list_ports
+
+from glossbath_board.frame import Decoder, encode
 
 from .clock import Clock
 from .errors import LinkError

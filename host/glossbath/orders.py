@@ -27,7 +27,7 @@ def milli(value: float) -> int:
 
 
 def board_program(recipe: Recipe, batch_kg: float) -> Program:
-    """The recipe as the board will hold it; raises the board's OrderError where it would refuse."""
+    """The recipe as the board will hold it; raises OrderError where the board would refuse."""
     program = Program(len(recipe.phases), milli(recipe.max_c), milli(batch_kg))
     for at, plan in enumerate(recipe.phases):
         values = [

@@ -10,11 +10,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from world import World, world
+
 from glossbath.recipe import load
 from glossbath.record import open_cycle
 from glossbath.rig.chocolates import bowl_of
 from glossbath.rig.virtual import Options
-from world import World, world
 
 MELT_AT_MOST_C = {"dark": 50.0, "milk": 45.0, "white": 40.0}
 HOLD_S = 1800.0

@@ -26,7 +26,7 @@ if sys.implementation.name != "micropython":
     sys.stdin = _Stream(0, "rb")
     sys.stdout = _Stream(1, "wb")
 
-import bench
+import bench  # noqa: E402 the path and the clock come first
 
 bench.sleep_ms(0)
 for name in ("boot.py", "main.py"):
