@@ -8,7 +8,7 @@ from machine import WDT, Pin, reset
 OUTPUTS = tuple(Pin(number, Pin.OUT, value=0) for number in (16, 17, 18, 19, 25))
 
 
-def maintenance_is_asked_for():
+def maintenance_is_asked_for() -> bool:
     """Whether the firmware was told to let other tools in; asking holds for one start."""
     try:
         os.remove("maintain")
@@ -17,7 +17,7 @@ def maintenance_is_asked_for():
         return False
 
 
-def find_firmware():
+def find_firmware() -> None:
     """Put the installed firmware first; without an installer's mark it lies beside this file."""
     try:
         with open("active") as file:

@@ -51,7 +51,7 @@ class Decoder:
         """Bytes kept of a line that has not ended; never more than MAX_LINE."""
         return len(self._pending)
 
-    def feed(self, data: bytes) -> list:
+    def feed(self, data: bytes | bytearray) -> list:
         """The messages that data completes, as dicts; never raises, whatever the bytes are."""
         messages = []
         pieces = (self._pending + bytes(data)).split(b"\n")

@@ -9,6 +9,7 @@ from .cycle import Cycle
 from .facts import Facts
 from .output import Allowed
 from .port import const
+from .reading import Reading
 from .supervisor import Supervisor
 
 READING_MS = const(1_000)
@@ -47,7 +48,7 @@ def reading(facts: Facts, cycle: Cycle, control: Control, allowed: Allowed, trip
     return message
 
 
-def _word(reading):  # type: ignore[no-untyped-def]
+def _word(reading: Reading) -> int | str:
     return reading.milli if reading.milli is not None else reading.fault
 
 
