@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,6 +14,7 @@ from glossbath.advice.show import show, show_values
 from glossbath.errors import InputError
 
 if TYPE_CHECKING:
+    from glossbath.chocolate.bloom import Table
     from glossbath.chocolate.learning import Cycle
 
 Number = Annotated[float | None, typer.Option(help="In °C.")]
@@ -31,39 +34,99 @@ def bloom(
     dip_good: Annotated[
         bool | None, typer.Option("--dip-good/--dip-bad", help="What the dip test said.")
     ] = None,
+    cycle: Annotated[
+        Path | None, typer.Option("--cycle", help="Folder of its cycle, to take into account.")
+    ] = None,
     kind: options.Kind = options.KindName.dark,
     cool: options.Cool = None,
     work: options.Work = None,
     as_json: options.Json = False,
 ) -> None:
-    """Why it turned white, dull, soft or stuck: causes with what speaks for and against them."""
+    """Why it turned white, dull, soft or stuck: causes with what speaks for and against them.
+
+    Without a sign, on a terminal, it asks for one after the other.
+    """
+    import msgspec
+
     from glossbath.chocolate import bloom as causes
 
     if words:
         _list_words(as_json)
         return
-    record = causes.Record(
-        coolest_c=coolest,
-        warmest_c=warmest,
-        held_s=None if held is None else held * 60,
-        dip_good=dip_good,
-        room_c=room,
-        rh_share=None if rh is None else rh / 100,
-        mould_c=mould,
-    )
-    known = causes.record_words(record, options.windows_of(kind, cool, work))
+    if signs is None and not as_json and sys.stdin.isatty():
+        signs = ask(causes.table())
+    record, windows = causes.Record(), None
+    if cycle is not None:
+        from glossbath.advice.cycles import bloom_record
+
+        record, windows = bloom_record(cycle)
+    typed = {
+        "coolest_c": coolest,
+        "warmest_c": warmest,
+        "held_s": None if held is None else held * 60,
+        "dip_good": dip_good,
+        "room_c": room,
+        "rh_share": None if rh is None else rh / 100,
+        "mould_c": mould,
+    }
+    # What a person says goes before what the record says.
+    said = {name: value for name, value in typed.items() if value is not None}
+    record = msgspec.structs.replace(record, **said)
+    if windows is None or cool is not None or work is not None:
+        windows = options.windows_of(kind, cool, work)
+    known = causes.record_words(record, windows)
     show(causes.diagnose([*(signs or []), *known]), as_json)
 
 
+def ask(known: Table, prompt: Callable[[str], str] = input) -> list[str]:
+    """Ask for the signs one after the other; of when it showed, and of how it was stored, only
+    until one is so."""
+    typer.echo("Answer y or n; just Enter for what you do not know.")
+    found = [word for word, text in known.signs.items() if _so(prompt, text)]
+    when = next((word for word, text in known.after.items() if _so(prompt, text)), None)
+    found += [] if when is None else [when]
+    return found + [word for word, text in known.stored.items() if _so(prompt, text)]
+
+
+def _so(prompt: Callable[[str], str], text: str) -> bool:
+    try:
+        return prompt(f"Is it so that {text}? ").strip().lower().startswith("y")
+    except EOFError:
+        return False
+
+
 def learn(
-    file: Annotated[Path, typer.Argument(help="CSV: chocolate, good, and one column a setting.")],
-    chocolate: Annotated[str, typer.Option("--chocolate", help="Which chocolate.")],
+    file: Annotated[
+        Path | None, typer.Argument(help="CSV: chocolate, good, and one column a setting.")
+    ] = None,
+    chocolate: Annotated[
+        str, typer.Option("--chocolate", help="Which chocolate, or which recipe.")
+    ] = "Dark",
+    cycles: Annotated[
+        Path | None, typer.Option("--cycles", help="Folder of recorded cycles.")
+    ] = None,
+    virtual: Annotated[
+        bool, typer.Option("--virtual", help="Learn from the virtual rig's cycles.")
+    ] = False,
     as_json: options.Json = False,
 ) -> None:
     """Which settings of past cycles went with good dip tests for one chocolate."""
+    import msgspec
+
     from glossbath.chocolate import learning
 
-    show(learning.learn(_cycles(file), chocolate), as_json)
+    if (file is None) == (cycles is None):
+        raise InputError("Give a CSV file or --cycles with a folder of recorded cycles, not both.")
+    if file is not None:
+        show(learning.learn(_cycles(file), chocolate), as_json)
+        return
+    assert cycles is not None
+    from glossbath.advice.cycles import agreement, learnable
+
+    found, left_out = learnable(cycles, virtual=virtual)
+    lesson = learning.learn(found, chocolate)
+    lines = lesson.sentences() + left_out + agreement(cycles, chocolate, virtual=virtual)
+    show_values(msgspec.to_builtins(lesson), lines, as_json)
 
 
 def _cycles(file: Path) -> list[Cycle]:

@@ -5,13 +5,14 @@ A suggestion is the middle of the sources; the chocolate's own maker overrules i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from statistics import median
 
 import msgspec
 
 from glossbath.chocolate import limits
 from glossbath.chocolate.composition import TYPICAL, Composition, Kind, check, name_rules
-from glossbath.state import Window
+from glossbath.state import PhasePlan, Window
 
 
 class SourceWindows(msgspec.Struct, frozen=True):
@@ -138,6 +139,23 @@ def with_own(
         made = msgspec.structs.replace(made, work=work, work_target_c=middle_c)
     limits.ordered("step from cooling to working", made.cool.low_c, made.work.low_c, "°C")
     return made
+
+
+def from_phases(kind: str, phases: Sequence[PhasePlan]) -> Suggestion:
+    """The windows of a recipe: its own numbers overrule those of the sources for its kind.
+
+    `kind` other than milk or white is treated as dark. Phases that are not there leave the
+    sources' window as it is.
+    """
+    made = suggest(kind if kind == "milk" or kind == "white" else "dark")
+    by_name = {phase.name: phase for phase in phases}
+    own = {
+        field: by_name[name].window
+        for field, name in (("melt", "melt"), ("cool", "cool"), ("work", "hold"))
+        if name in by_name
+    }
+    work_target_c = by_name["hold"].target_c if "hold" in by_name else made.work_target_c
+    return msgspec.structs.replace(made, **own, work_target_c=work_target_c)
 
 
 def _windows(kind: Kind, name: str) -> list[Window]:

@@ -10,6 +10,7 @@ from pathlib import Path
 from glossbath.errors import LogError
 from glossbath.record import Cycle, open_cycle
 from glossbath.record.package import Facts
+from glossbath.report.crystals import predict
 from glossbath.report.findings import Findings, PhaseFinding, judge
 from glossbath.report.picture import curve_svg
 from glossbath.state import Event
@@ -57,6 +58,7 @@ def page(cycle: Cycle, heater_w: float | None = None) -> str:
         "<h2>Phases</h2>",
         _phases(findings.phases),
         _hold(findings.phases),
+        _crystals(cycle),
         _events(events),
         _identity(cycle, findings),
     ]
@@ -147,6 +149,11 @@ def _hold(phases: tuple[PhaseFinding, ...]) -> str:
         f"<h2>Hold</h2><p>{minutes:.0f} minutes at a mean of {hold.mean_c:.2f} °C; 95 % of the "
         f"readings within ±{hold.spread_c:.2f} °C of {hold.plan.target_c:g} °C.</p>"
     )
+
+
+def _crystals(cycle: Cycle) -> str:
+    sentences = "".join(f"<p>{_text(line)}</p>" for line in predict(cycle).sentences())
+    return f"<h2>Crystals, a prediction</h2>{sentences}"
 
 
 def _events(events: list[Event]) -> str:

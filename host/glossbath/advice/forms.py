@@ -1,0 +1,95 @@
+"""A form of the desk, without a screen: what is typed, what is wrong with it, what it answers.
+
+Nothing that is typed is lost: not by an error, not by leaving the form, not by a live reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import msgspec
+
+from glossbath.advice.fields import Field
+from glossbath.advice.show import Answer, answer
+from glossbath.errors import InputError
+
+
+class Item(msgspec.Struct, frozen=True):
+    """One item of the desk."""
+
+    name: str
+    title: str
+    group: str
+    command: Callable[..., None]
+    fields: tuple[Field, ...]
+    recorded: str = ""
+    """What kind of test its answer is, for the record of a cycle; empty for none."""
+
+
+class Form:
+    """One item being filled in."""
+
+    def __init__(self, item: Item) -> None:
+        self.item = item
+        self.typed = {field.name: field.typed for field in item.fields}
+        self.by_hand: set[str] = set()
+        """Fields that a person has typed into."""
+        self.from_rig: set[str] = set()
+        """Fields that hold a reading of the rig."""
+
+    def fill(self, live: Mapping[str, str]) -> None:
+        """Put live readings into the fields that nobody has typed into."""
+        for field in self.item.fields:
+            value = live.get(field.live, "") if field.live else ""
+            if value and field.name not in self.by_hand:
+                self.typed[field.name] = value
+                self.from_rig.add(field.name)
+
+    def fill_again(self, live: Mapping[str, str]) -> None:
+        """Put live readings into every field that has one, typed into or not."""
+        self.by_hand -= {field.name for field in self.item.fields if live.get(field.live, "")}
+        self.fill(live)
+
+    def type(self, name: str, text: str) -> None:
+        """A person has typed into a field."""
+        if text == self.typed[name]:
+            return
+        self.typed[name] = text
+        self.by_hand.add(name)
+        self.from_rig.discard(name)
+
+    def beside(self, field: Field) -> tuple[str, bool]:
+        """What stands beside a field, and whether it is an error sentence.
+
+        An empty field that must be filled only shows what may be typed until it is asked.
+        """
+        if self.typed[field.name].strip():
+            problem = self.problem(field)
+            if problem:
+                return problem, True
+        hint = field.hint()
+        return (f"{hint}; from the rig" if field.name in self.from_rig else hint), False
+
+    def problem(self, field: Field) -> str:
+        """What is wrong with a field, as one sentence; empty when nothing is."""
+        try:
+            field.read(self.typed[field.name])
+        except InputError as error:
+            return str(error)
+        return ""
+
+    def first_problem(self) -> tuple[Field, str] | None:
+        """The first field that cannot be used, with its sentence."""
+        for field in self.item.fields:
+            sentence = self.problem(field)
+            if sentence:
+                return field, sentence
+        return None
+
+    def answer(self) -> Answer:
+        """What the item says to what is typed; raises InputError with one sentence."""
+        arguments: dict[str, Any] = {
+            field.name: field.read(self.typed[field.name]) for field in self.item.fields
+        }
+        return answer(self.item.command, arguments)
