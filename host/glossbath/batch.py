@@ -1,4 +1,4 @@
-"""One cycle as the keeper runs it: recipe, host cut-offs, log, and how it ended."""
+"""One cycle as the keeper runs it: recipe, log, and how it ended."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from .clock import Clock, iso
 from .log import CycleHeader, CycleWriter
 from .recipe import Recipe
 from .state import Event, Reading
-from .watch import Watch
 
 ENDED = ("complete", "stopped", "tripped")
 
@@ -21,7 +20,6 @@ class Batch:
     def __init__(self, folder: Path, header: CycleHeader, clock: Clock, cycle: str) -> None:
         self.recipe = header.recipe
         self.cycle = cycle
-        self.watch = Watch(header.recipe.max_c)
         self.writer = CycleWriter(folder, header)
         self.header = header
         self.result = ""

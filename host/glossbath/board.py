@@ -2,10 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeGuard
 
+from glossbath_board.limits import MAX_PHASES
+
+STATES = ("idle", "waiting", "testing", "running", "held", "complete", "stopped", "tripped")
 _PROBES = {"c": "chocolate", "w": "bath", "y": "body"}
-_NUMBERS = ("t", "h", "x", "s", "ph", "pt", "d")
+_LONG_MS = 10**12  # some thirty years
+_ALL = 1_000  # permille
+# key, lowest, highest of what every reading has
+_NUMBERS = (
+    ("t", 0, _LONG_MS),
+    ("h", 0, _ALL),
+    ("x", 0, _ALL),
+    ("s", 0, _ALL),
+    ("ph", 0, MAX_PHASES - 1),
+    ("pt", 0, _LONG_MS),
+    ("d", 0, _LONG_MS),
+)
+_COLDEST_MC, _HOTTEST_MC = -100_000, 1_000_000  # beyond what any probe can give
+
+
+def _whole(value: Any, low: int, high: int) -> TypeGuard[int]:
+    return isinstance(value, int) and not isinstance(value, bool) and low <= value <= high
 
 
 class Raw:
@@ -29,14 +48,16 @@ class Raw:
     )
 
     def __init__(self, message: dict[str, Any]) -> None:
-        for key in _NUMBERS:
-            if not isinstance(message.get(key), int):
-                raise ValueError(f"reading without {key}")
+        for key, low, high in _NUMBERS:
+            if not _whole(message.get(key), low, high):
+                raise ValueError(f"reading without a fitting {key}")
+        if message.get("st") not in STATES:
+            raise ValueError("reading without a state")
         self.faults: dict[str, str] = {}
         temperatures = {}
         for key, name in _PROBES.items():
             value = message.get(key)
-            if isinstance(value, int) and not isinstance(value, bool):
+            if _whole(value, _COLDEST_MC, _HOTTEST_MC):
                 temperatures[name] = value / 1000
             else:
                 self.faults[name] = str(value)
@@ -44,7 +65,7 @@ class Raw:
         self.bath_c = temperatures.get("bath")
         self.body_c = temperatures.get("body")
         target = message.get("u")
-        self.bath_target_c = target / 1000 if isinstance(target, int) else None
+        self.bath_target_c = target / 1000 if _whole(target, _COLDEST_MC, _HOTTEST_MC) else None
         self.board_ms: int = message["t"]
         self.heat_share = message["h"] / 1000
         self.chill_share = message["x"] / 1000
@@ -106,9 +127,11 @@ class Board:
 
     def _event(self, kind: object, message: dict[str, Any]) -> str:
         if kind == "e" and message.get("e") == "state":
-            self.state = str(message.get("st"))
-            index = message.get("ph")
-            self.index = index if isinstance(index, int) else 0
+            state, index = message.get("st"), message.get("ph")
+            if state not in STATES or not _whole(index, 0, MAX_PHASES - 1):
+                self.malformed += 1
+                return "other"
+            self.state, self.index = str(state), int(index or 0)
             self.cycle = str(message.get("cy", ""))
             return "state"
         if kind == "e" and message.get("e") == "trip":

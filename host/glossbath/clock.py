@@ -7,6 +7,7 @@ goes back; wall times are UTC.
 from __future__ import annotations
 
 import socket
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -30,6 +31,10 @@ class Clock(Protocol):
 
     def wall_ns(self) -> int:
         """UTC in ns since 1970."""
+        ...
+
+    def boot_ms(self) -> int:
+        """ms since some moment, going on while the computer sleeps."""
         ...
 
     def wait(self, caught_up: Callable[[int], None], written: Callable[[], int]) -> None:
@@ -69,6 +74,12 @@ class RealClock:
     def wall_ns(self) -> int:
         return time.time_ns()
 
+    def boot_ms(self) -> int:
+        # Linux's monotonic clock stands still in suspend, CLOCK_BOOTTIME does not (PEP 418).
+        if sys.platform == "linux":
+            return time.clock_gettime_ns(time.CLOCK_BOOTTIME) // 1_000_000
+        return time.monotonic_ns() // 1_000_000
+
     def wait(self, caught_up: Callable[[int], None], written: Callable[[], int]) -> None:
         self._wake.wait(STEP_MS / 1000)
         self._wake.clear()
@@ -101,6 +112,9 @@ class SteppedClock:
 
     def wall_ns(self) -> int:
         return self._wall_ms * 1_000_000
+
+    def boot_ms(self) -> int:
+        return self._now_ms
 
     def wait(self, caught_up: Callable[[int], None], written: Callable[[], int]) -> None:
         if self._in_step:

@@ -64,11 +64,14 @@ def from_request(values: dict[str, Any]) -> Desired:
     recipe = loads(str(values.get("recipe", "")), str(values.get("where", "recipe")))
     hold_s = values.get("hold_s")
     if hold_s is not None:
-        recipe = recipe.with_hold(float(hold_s))
+        if not isinstance(hold_s, (int, float)):
+            raise InputError(f"The hold is {str(hold_s)[:40]!r}: it must be a number of seconds.")
+        recipe = recipe.with_hold(hold_s)
     batch_kg = values.get("batch_kg", 1.0)
     if not isinstance(batch_kg, (int, float)) or not BATCH_LOW_KG <= batch_kg <= BATCH_HIGH_KG:
         raise InputError(
-            f"The batch is {batch_kg!r}: it must be from {BATCH_LOW_KG} to {BATCH_HIGH_KG} kg."
+            f"The batch is {str(batch_kg)[:40]}: it must be from {BATCH_LOW_KG} to "
+            f"{BATCH_HIGH_KG} kg."
         )
     lot, note = str(values.get("lot", "")), str(values.get("note", ""))
     for name, text in (("lot", lot), ("note", note)):

@@ -13,21 +13,28 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import desired, trips
-from .alarms import Alarms
+from . import desired
 from .batch import ENDED, Batch, to_reading
 from .board import Board
 from .clock import Clock, iso
 from .errors import GlossbathError
+from .guard import Guard
+from .hook import Hook, Occasion
 from .link import Link
 from .orders import OrderQueue, start_orders
-from .state import Alarm, Event, Health, Message, Reading, Reply, Request, Snapshot
+from .state import Event, Health, Message, Reading, Reply, Request, Snapshot
+from .watch import Line
 
 LEASE_EVERY_MS = 1_000
+STOP_EVERY_MS = 1_000
 RETRY_OPEN_MS = 500
 HELLO_EVERY_MS = 1_000
 LOST_MS = 8_000  # the board's lease has run out by then, whatever was on its way
 KEEP_READINGS = 600
+MOST_REQUESTS = 1_000  # waiting; a client that asks faster than a step answers is told so
+
+RESTING = ("idle", *ENDED)
+HEATING = ("running", "held")
 
 Publish = Callable[[Message], None]
 Answer = Callable[[Reply], None]
@@ -44,6 +51,7 @@ class Keeper:
         cycles: Path,
         publish: Publish,
         speed: float = 1.0,
+        hook: Hook | None = None,
     ) -> None:
         self._link = link
         self._clock = clock
@@ -54,11 +62,12 @@ class Keeper:
         self._host = secrets.randbits(30)
         self._board = Board()
         self._orders = OrderQueue(self._send)
-        self.alarms = Alarms()
+        self._guard = Guard(clock, self._tell, publish, self._on_trip)
+        self._hook = hook
         self.batch: Batch | None = None
         self._history: deque[Reading] = deque(maxlen=KEEP_READINGS)
         self._inbox: deque[tuple[Request, Answer]] = deque()
-        self._opened_ms = self._hello_ms = self._lease_ms = -(10**9)
+        self._opened_ms = self._hello_ms = self._lease_ms = self._stop_ms = -(10**9)
         self._heard_ms = 0
         self._lease_ok_ms = -(10**9)
         self._stopping = False
@@ -80,15 +89,19 @@ class Keeper:
         while self._inbox:
             self._handle(*self._inbox.popleft())
         self._supervise(now)
+        self._hear_hook()
         self._renew_lease(now)
         self._orders.step(now)
         if self.batch is not None:
             self.batch.writer.sync(now / 1000)
 
     def ask(self, request: Request, answer: Answer) -> None:
-        """A client's request; any thread may call. A stop goes to the board before anything else."""
+        """A client's request, from any thread. A stop goes to the board before anything else."""
         if request.op == "stop":
             self.stop_now()
+        if len(self._inbox) >= MOST_REQUESTS:
+            answer(Reply(request.id, False, "Too much was asked at once: wait, then ask again."))
+            return
         self._inbox.append((request, answer))
         self._clock.wake()
 
@@ -130,7 +143,7 @@ class Keeper:
             batch_kg=batch.header.batch_kg if batch else 0.0,
             lot=batch.header.lot if batch else "",
             health=self._health(),
-            alarms=self.alarms.standing(),
+            alarms=self._guard.alarms.standing(),
             history=list(self._history),
             steering=True,
         )
@@ -170,7 +183,8 @@ class Keeper:
         wanted = batch is not None and batch.running and not self._stopping
         if wanted and self._board.known and now - self._lease_ms >= LEASE_EVERY_MS:
             self._lease_ms = now
-            self._send({"k": "lease", "i": self._orders.identity()})
+            if self._send({"k": "lease", "i": self._orders.identity()}):
+                self._guard.watch.lease_sent(now)
 
     def _take(self, message: dict[str, Any], now: int) -> None:
         self._heard_ms = now
@@ -190,8 +204,8 @@ class Keeper:
     def _take_reading(self, now: int) -> None:
         raw, batch = self._board.raw, self.batch
         assert raw is not None
+        self._guard.watch.reading(raw, self._board.cycle, now)
         if batch is not None and batch.running:
-            batch.watch.reading(raw, now)
             reading = batch.reading(raw, self._board)
         else:
             reading = to_reading(raw, raw.board_ms / 1000, iso(self._clock.wall_ns()), None)
@@ -201,75 +215,75 @@ class Keeper:
 
     def _state_changed(self) -> None:
         board, batch = self._board, self.batch
-        if board.state == "tripped":
-            self._trip(board.trip or "unknown", board.trip_detail)
+        if board.state == "tripped" and board.trip:
+            # After a restart the state comes first, the reading with the reason a moment later.
+            self._guard.trip(board.trip, board.trip_detail)
         if batch is None or not batch.running or not batch.started:
             return
+        phases = batch.recipe.phases
         if board.state in ENDED:
-            self._finish(board.state)
-        elif board.state in ("running", "held") and board.index != batch.phase_index:
+            self._finish("tripped" if self._guard.found else board.state)
+        elif board.state in HEATING and batch.phase_index != board.index < len(phases):
             batch.phase_index = board.index
-            name = batch.recipe.phases[board.index].name
+            name = phases[board.index].name
             self._tell("phase", name, desired.phase_begins(batch.recipe, board.index))
 
     def _board_restarted(self) -> None:
         self._stopping = False
         self._orders.drop("restarted")
+        self._guard.watch.restarted()
         self._tell("board", "restarted", "The board restarted.")
         if self.batch is not None and self.batch.running:
-            self._trip("board-restarted", "")
+            self._guard.trip("board-restarted", "")
             self._finish("tripped")
 
     # -- supervision
 
     def _supervise(self, now: int) -> None:
-        batch = self.batch
-        if batch is None or not batch.running:
-            self._settle("host-stale")
-            return
-        if batch.watch.found is not None:
-            code, detail = batch.watch.found
-            self._trip(code, detail)
-            self._stop_and_watch(now)
-        silent = batch.watch.silence(now)
-        if silent:
-            self._raise("host-stale", "medium", "", latched=False)
-        else:
-            self._settle("host-stale")
-        if self._stopping:
-            batch.watch.ordered_stop(now)
-            self._repeat_stop(now)
-            if now - self._heard_ms > LOST_MS:
-                self._tell("keeper", "unseen", "The board did not answer; its lease has run out.")
-                self._finish("tripped" if batch.watch.found else "stopped")
-
-    def _stop_and_watch(self, now: int) -> None:
+        running = self.batch is not None and self.batch.running
+        if self._guard.look(self._line(now)):
+            self._stopping = True
         if not self._stopping:
-            self.stop_now()
-            self._lease_ms = now
+            return
+        self._guard.watch.stop_ordered(now)
+        self._repeat_stop(now)
+        if running and now - self._heard_ms > LOST_MS:
+            self._tell("keeper", "unseen", "The board did not answer; its lease has run out.")
+            self._finish("tripped" if self._guard.found else "stopped")
+        elif not running and self._board.state in RESTING:
+            self._stopping = False
+            self._guard.watch.stop_seen()
 
     def _repeat_stop(self, now: int) -> None:
-        if now - self._lease_ms >= LEASE_EVERY_MS:
-            self._lease_ms = now
+        if now - self._stop_ms >= STOP_EVERY_MS:
+            self._stop_ms = now
             self.stop_now()
 
-    def _trip(self, code: str, detail: str) -> None:
-        self._raise(code, "high", detail, latched=True)
+    def _line(self, now: int) -> Line:
+        batch = self.batch
+        return Line(
+            connected=self._link.connected,
+            leasing=batch is not None and batch.running and not self._stopping,
+            lease_age_ms=now - self._lease_ok_ms,
+            bad_lines=self._link.bad,
+            record_failure=batch.writer.failure if batch is not None else "",
+        )
 
-    def _raise(self, code: str, priority: str, detail: str, latched: bool) -> None:
-        words = trips.meaning(code, detail)
-        alarm = self.alarms.raise_(code, priority, iso(self._clock.wall_ns()), words, latched)
-        if alarm is not None:
-            kind = "trip" if latched else "alarm"
-            self._tell(kind, code, alarm.happened, {"detail": detail} if detail else {})
-            self._publish(alarm)
+    def _on_trip(self, code: str, text: str) -> None:
+        self._call_hook("trip", code, text)
 
-    def _settle(self, code: str) -> None:
-        self._publish_alarm(self.alarms.return_(code))
+    def _call_hook(self, event: str, code: str, text: str) -> None:
+        if self._hook is None:
+            return
+        recipe, folder = "", ""
+        if self.batch is not None:
+            recipe, folder = self.batch.recipe.name, self.batch.folder
+        virtual = self._board.virtual or self._clock.virtual
+        self._hook.call(Occasion(event, self._rig, code, text, virtual, recipe, folder))
 
-    def _publish_alarm(self, alarm: Alarm | None) -> None:
-        if alarm is not None:
-            self._publish(alarm)
+    def _hear_hook(self) -> None:
+        for why in self._hook.failures() if self._hook is not None else ():
+            self._guard.caution("hook-failed", why)
 
     # -- clients
 
@@ -282,10 +296,15 @@ class Keeper:
             handler(request, answer)
         except GlossbathError as error:
             answer(Reply(request.id, False, str(error)))
+        except Exception as error:
+            # Supervision must outlive whatever a client may send.
+            answer(Reply(request.id, False, f"This request cannot be understood: {error!r}."))
 
     def _on_start(self, request: Request, answer: Answer) -> None:
         if self.batch is not None and self.batch.running:
             raise GlossbathError("A cycle is running: stop it before starting another.")
+        for alarm in self._guard.alarms.latched():
+            raise GlossbathError(f"A trip stands, clear it first: {alarm.happened}")
         if not self._board.known:
             raise GlossbathError(
                 "The board has not answered yet: check the cable, then try again."
@@ -296,6 +315,7 @@ class Keeper:
         header = wanted.header(self.snapshot(), self._clock.wall_ns())
         batch = Batch(self._cycles, header, self._clock, cycle)
         self.batch = batch
+        self._guard.begin(wanted.recipe, wanted.batch_kg, cycle)
         self._stopping = False
         self._history.clear()
         self._lease_ms = -(10**9)
@@ -335,8 +355,7 @@ class Keeper:
     def _on_clear(self, request: Request, answer: Answer) -> None:
         def done(ok: bool, board_answer: dict[str, Any]) -> None:
             if ok:
-                for alarm in self.alarms.standing():
-                    self._publish_alarm(self.alarms.clear(alarm.code))
+                self._guard.clear()
                 self._board.trip = self._board.trip_detail = ""
                 self._board.state = "idle"
             text = "The trip is cleared." if ok else desired.refusal(board_answer)
@@ -355,9 +374,7 @@ class Keeper:
         self._orders.put([order], done)
 
     def _on_acknowledge(self, request: Request, answer: Answer) -> None:
-        for alarm in self.alarms.acknowledge(str(request.values.get("code", ""))):
-            self._tell("alarm", alarm.code, f"Acknowledged: {alarm.happened}")
-            self._publish(alarm)
+        self._guard.acknowledge(str(request.values.get("code", "")))
         answer(Reply(request.id, True, "Acknowledged."))
 
     def _on_note(self, request: Request, answer: Answer) -> None:
@@ -394,7 +411,8 @@ class Keeper:
         assert self.batch is not None
         self._tell("state", result, desired.END_TEXT[result])
         self.batch.finish(result)
-        self._stopping = False
+        self._guard.watch.end()
+        self._call_hook("end", result, desired.END_TEXT[result])
         self._publish(self.snapshot())
 
     def _health(self) -> Health:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import os
 import selectors
 import signal
 import socket
@@ -23,6 +24,7 @@ import msgspec
 from .awake import Awake
 from .clock import Clock, RealClock, SteppedClock
 from .errors import GlossbathError, KeeperError
+from .hook import Hook
 from .keeper import Keeper
 from .link import Link
 from .places import socket_path
@@ -32,6 +34,7 @@ from .state import Message, Reading, Reply, Request, request_from_line, to_line
 IDLE_S = 300.0
 _MOST_BUFFERED = 4_000_000
 _LONGEST_REQUEST = 200_000
+_HOOK_PATIENCE_S = 5.0  # a keeper that ends gives the last command this long
 
 
 class Client:
@@ -156,9 +159,9 @@ class Server:
         if not data or len(client.heard) > _LONGEST_REQUEST:
             self._drop(client)
             return
-        while b"\n" in client.heard:
-            line, _, rest = bytes(client.heard).partition(b"\n")
-            client.heard = bytearray(rest)
+        *lines, rest = bytes(client.heard).split(b"\n")
+        client.heard = bytearray(rest)
+        for line in lines:
             self._ask(client, line)
 
     def _ask(self, client: Client, line: bytes) -> None:
@@ -201,6 +204,11 @@ class Server:
                 client.waiting.appendleft(data[sent:])
 
 
+def _log(line: str) -> None:
+    """A line for the keeper's log, which is its standard error."""
+    print(line, file=sys.stderr, flush=True)
+
+
 def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="glossbath.serve")
     parser.add_argument("rig")
@@ -209,6 +217,11 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--clock", type=Path, default=None)
     parser.add_argument("--speed", type=float, default=1.0)
     parser.add_argument("--no-dtr", action="store_true")
+    parser.add_argument(
+        "--hook",
+        default=os.environ.get("GLOSSBATH_HOOK", ""),
+        help="command to run on a trip and at the end of a cycle",
+    )
     parser.add_argument("--stay", action="store_true", help="do not end when idle")
     return parser.parse_args()
 
@@ -246,7 +259,10 @@ def main() -> None:
 
     for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT):
         signal.signal(number, obey)
+    hook: Hook | None = None
     try:
+        if arguments.hook:
+            hook = Hook(arguments.hook, _log)
         server = Server(socket_path(arguments.rig))
         clock: Clock = SteppedClock(arguments.clock) if arguments.clock else RealClock()
     except GlossbathError as error:
@@ -254,7 +270,7 @@ def main() -> None:
         sys.exit(error.exit_code)
     link = Link(arguments.port, clock, dtr=not arguments.no_dtr)
     cycles = arguments.cycles or default_folder()
-    keeper = Keeper(link, clock, arguments.rig, cycles, server.publish, arguments.speed)
+    keeper = Keeper(link, clock, arguments.rig, cycles, server.publish, arguments.speed, hook)
     server.keeper = keeper
     serving = threading.Thread(target=server.run, daemon=True)
     serving.start()
@@ -263,6 +279,8 @@ def main() -> None:
     except KeeperError as error:
         reason = str(error)
     keeper.shut_down(reason)
+    if hook is not None:
+        hook.close(_HOOK_PATIENCE_S)
     server.ending = True
     serving.join(1.0)
     server.close()

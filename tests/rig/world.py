@@ -19,19 +19,24 @@ from glossbath.state import Alarm, Event, Message, Reading, Reply, Request
 
 
 class HandClock:
-    """The keeper's clock, set by the world."""
+    """The keeper's clocks, set by the world. A computer that sleeps has slept_ms growing."""
 
     virtual = True
 
     def __init__(self, wire: AnyWire) -> None:
         self._wire = wire
         self.time_ms = 0
+        self.slept_ms = 0
+        self.wall_set_ms = 0
 
     def now_ms(self) -> int:
+        return self.time_ms - self.slept_ms
+
+    def boot_ms(self) -> int:
         return self.time_ms
 
     def wall_ns(self) -> int:
-        return (1_800_000_000_000 + self.time_ms) * 1_000_000
+        return (1_800_000_000_000 + self.time_ms + self.wall_set_ms) * 1_000_000
 
     def wait(self, caught_up: Callable[[int], None], written: Callable[[], int]) -> None:
         raise AssertionError("the world steps the keeper itself")
@@ -126,7 +131,7 @@ class World:
 
     def alarms(self) -> list[Alarm]:
         """What stands."""
-        return self.keeper.alarms.standing()
+        return self.keeper.snapshot().alarms
 
     def close(self) -> None:
         """End everything."""

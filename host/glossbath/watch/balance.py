@@ -1,0 +1,132 @@
+"""Heat balances by the host's own simple estimate of the rig: what is stored, gained and lost.
+
+Heat is counted as temperature times heat capacity of cooker body, bath and chocolate; nothing is
+assumed of crystals, which only make the chocolate answer later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from . import limits
+from .finding import Finding, Lasting, caution, trip
+from .window import Point, Window
+
+_STEP_S = 20.0
+_STEPS = 120
+
+
+class Balance:
+    """The balances of one cycle with batch_kg of chocolate, which must stay below max_c (°C)."""
+
+    def __init__(self, max_c: float, batch_kg: float) -> None:
+        self._max_c = max_c
+        self._chocolate_j_per_k = limits.CHOCOLATE_J_PER_KG_K * batch_kg
+        self._wall_w_per_k = limits.STILL_W_PER_K * batch_kg ** (2.0 / 3.0)
+        self._best_heat_w = 0.0
+        self._lasting = Lasting()
+
+    def look(self, window: Window) -> Iterator[Finding]:
+        """Judge the readings up to now."""
+        newest = window.newest()
+        if newest is not None:
+            yield from self._stored(newest)
+            yield from self._dry(newest)
+        yield from self._unasked(window)
+        yield from self._lost(window)
+        yield from self._chill(window)
+        yield from self._heater(window)
+
+    def peak_c(self, chocolate_c: float, bath_c: float, body_c: float) -> float:
+        """How warm the chocolate still gets if everything is switched off now."""
+        vessel_j_per_k = limits.BATH_J_PER_K + limits.BODY_J_PER_K
+        vessel_c = (limits.BATH_J_PER_K * bath_c + limits.BODY_J_PER_K * body_c) / vessel_j_per_k
+        peak_c = chocolate_c
+        for _ in range(_STEPS):
+            to_chocolate_w = self._wall_w_per_k * (vessel_c - chocolate_c)
+            if not to_chocolate_w > 0.0:
+                break
+            to_room_w = limits.ROOM_W_PER_K * (vessel_c - limits.ROOM_C)
+            vessel_c -= _STEP_S * (to_chocolate_w + to_room_w) / vessel_j_per_k
+            chocolate_c += _STEP_S * to_chocolate_w / self._chocolate_j_per_k
+            peak_c = max(peak_c, chocolate_c)
+        return peak_c
+
+    def heat_j(self, point: Point) -> float:
+        """Heat above 0 °C."""
+        return (
+            limits.BATH_J_PER_K * point.bath_c
+            + limits.BODY_J_PER_K * point.body_c
+            + self._chocolate_j_per_k * point.chocolate_c
+        )
+
+    def _stored(self, newest: Point) -> Iterator[Finding]:
+        peak_c = self.peak_c(newest.chocolate_c, newest.bath_c, newest.body_c)
+        over = not peak_c <= self._max_c + limits.STORED_OVER_C
+        if self._lasting.for_ms("stored", over, newest.ms) >= limits.STORED_MS:
+            yield trip("host-forecast", f"{peak_c:.1f} °C, limit {self._max_c:.1f} °C")
+
+    def _dry(self, newest: Point) -> Iterator[Finding]:
+        apart_k = newest.body_c - newest.bath_c
+        dry = self._lasting.for_ms("dry", not apart_k <= limits.BODY_OVER_BATH_C, newest.ms)
+        if dry >= limits.STORED_MS:
+            yield trip("host-dry", f"{apart_k:.0f} °C above the bath")
+        wrong = not apart_k >= -limits.BODY_UNDER_BATH_C
+        if self._lasting.for_ms("wrong", wrong, newest.ms) >= limits.STORED_MS:
+            yield trip("host-implausible", f"cooker body {-apart_k:.1f} °C colder than the bath")
+
+    def _unasked(self, window: Window) -> Iterator[Finding]:
+        points = window.thirds(limits.UNASKED_S)
+        before = window.before(limits.UNASKED_S + limits.UNASKED_AFTER_S)
+        if points is None or before is None or points[3].heat_s > before.heat_s:
+            return
+        gained_w = self._watts(points)
+        least_w = limits.UNASKED_W * 2.0 / 3.0
+        if all(w > least_w for w in gained_w) and sum(gained_w) / 3 > limits.UNASKED_W:
+            yield trip("host-unasked", f"about {sum(gained_w) / 3:.0f} W")
+
+    def _lost(self, window: Window) -> Iterator[Finding]:
+        points = window.thirds(limits.LOST_S)
+        before = window.before(limits.LOST_S + limits.LOST_AFTER_S)
+        if points is None or before is None or points[3].chill_j > before.chill_j:
+            return
+        lost_w = [-w for w in self._watts(points)]
+        if all(w > limits.LOST_W * 2.0 / 3.0 for w in lost_w) and sum(lost_w) > 3 * limits.LOST_W:
+            yield caution("heat-lost", f"about {sum(lost_w) / 3:.0f} W")
+
+    def _chill(self, window: Window) -> Iterator[Finding]:
+        newest, before = window.newest(), window.before(limits.CHILL_S)
+        if newest is None or before is None or newest.heat_s > before.heat_s:
+            return
+        expected_j = newest.chill_j - before.chill_j
+        taken_j = self.heat_j(before) - self.heat_j(newest)
+        if (
+            expected_j >= limits.CHILL_LEAST_J
+            and not taken_j >= limits.CHILL_SHARE_OF_EXPECTED * expected_j
+        ):
+            share = max(0.0, taken_j / expected_j)
+            yield caution("chill-weak", f"{share * 100:.0f} % of what is expected")
+
+    def _heater(self, window: Window) -> Iterator[Finding]:
+        newest, before = window.newest(), window.before(limits.FULL_HEAT_S)
+        if newest is None or before is None:
+            return
+        if newest.heat_s - before.heat_s < limits.FULL_HEAT * limits.FULL_HEAT_S:
+            return
+        apart_k = newest.body_c - newest.bath_c
+        if not apart_k >= limits.NO_HEAT_K:
+            yield caution("heat-missing", f"{limits.FULL_HEAT_S // 60} minutes of full heat")
+            return
+        to_room_w = limits.COOKER_W_PER_K * (newest.body_c - limits.ROOM_C)
+        heat_w = limits.BODY_W_PER_K * apart_k + to_room_w
+        self._best_heat_w = max(self._best_heat_w, heat_w)
+        if heat_w < limits.WEAK_HEAT_SHARE * self._best_heat_w:
+            yield caution("heat-weak", f"{heat_w / self._best_heat_w * 100:.0f} % of before")
+
+    def _watts(self, points: tuple[Point, Point, Point, Point]) -> list[float]:
+        """Mean gain (W) in each third."""
+        heats = [self.heat_j(point) for point in points]
+        return [
+            (heats[at + 1] - heats[at]) / (points[at + 1].ms - points[at].ms) * 1000
+            for at in range(3)
+        ]

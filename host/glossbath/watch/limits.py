@@ -1,0 +1,84 @@
+"""The host's limits and estimates, each with its reason.
+
+They are the host's own: none is taken from the board. Where a limit says "seen", the number was
+the extreme of healthy cycles of dark, milk and white on virtual rigs of 0.5 to 6 kg and 120 to
+400 W, with heat transfers 40 % either way, in rooms of 15 to 35 °C.
+"""
+
+from __future__ import annotations
+
+# Temperatures in °C.
+CHOCOLATE_OVER_C = 0.25
+"""Above the recipe's own limit: four steps of a probe, so that the board is first."""
+BATH_CEILING_C = 60.5
+BATH_OVER_C = 3.0
+"""Above the warmest bath the recipe asks for; 0.3 °C seen."""
+BODY_CEILING_C = 96.0
+BODY_OVER_BATH_C = 20.0
+"""Body above bath; 12 °C seen. More means that no water carries the heat away."""
+BODY_UNDER_BATH_C = 2.5
+"""Bath above body, which heats it; 1 °C seen. More means a probe in the wrong place."""
+
+# Rises that last through each third of a span, so that something poured in does not count.
+BATH_RISE_C_MIN, BATH_RISE_S = 4.0, 90
+"""1.4 °C/min seen."""
+CHOCOLATE_RISE_C_MIN, CHOCOLATE_RISE_S = 6.0, 60
+"""2.4 °C/min seen."""
+BODY_RISE_C_MIN, BODY_RISE_S = 15.0, 60
+"""6.5 °C/min seen."""
+JUMP_C, JUMP_S = 4.0, 15
+"""Nothing in the rig warms or cools a bowl that fast; a probe that was moved does."""
+
+# The rig as the host estimates it: 3 kg of water with a steel bowl, 3 kg of crock.
+BATH_J_PER_K = 12_790.0
+BODY_J_PER_K = 2_700.0
+CHOCOLATE_J_PER_KG_K = 1_600.0
+STILL_W_PER_K = 2.0
+"""Bath to 1 kg of chocolate with the stirrer off, as it is after a stop; with mass to the 2/3."""
+ROOM_W_PER_K, ROOM_C = 1.5, 30.0
+"""A warm room and the lower end of what a whole cooker loses (common practice, no source)."""
+COIL_W_PER_K = 18.0
+"""Of the chill coil at full flow, against ice water: two thirds of the reference rig's."""
+
+STORED_OVER_C, STORED_MS = 0.7, 10_000
+"""Of the forecast peak above the recipe's limit; 0.5 °C seen."""
+UNASKED_W, UNASKED_S, UNASKED_AFTER_S = 60.0, 150, 30
+"""Heat gained while none is asked; 20 W seen, in a room warmer than the bath."""
+LOST_W, LOST_S, LOST_AFTER_S = 150.0, 180, 30
+"""Heat lost while no chill is asked; 60 W seen."""
+CHILL_SHARE_OF_EXPECTED, CHILL_S, CHILL_LEAST_J = 0.4, 120, 20_000.0
+"""Heat that chill takes, of what it should; 0.9 seen."""
+FULL_HEAT, FULL_HEAT_S = 0.97, 180
+NO_HEAT_K = 0.5
+"""Body above bath after three minutes of full heat; 1.4 °C seen with a 126 W cooker."""
+BODY_W_PER_K, COOKER_W_PER_K = 40.0, 2.0
+WEAK_HEAT_SHARE = 0.6
+"""Of the heat seen before in this cycle; 0.73 seen, half a mains wave gives 0.5."""
+
+# Heat flows from warm to cold: a chocolate probe that does otherwise is not in the chocolate.
+UPHILL_S, UPHILL_BATH_K, UPHILL_FALL_C, UPHILL_RISE_C = 120, 2.0, 0.5, 1.0
+ANSWER_S, ANSWER_BATH_K, ANSWER_SHARE = 300, 6.0, 0.04
+"""Of the change that the bath must cause; 0.15 seen, in the flattest part of melting."""
+ANSWER_THIRD_SHARE = 0.10
+"""The same for each third of the time, where a probe's steps are coarser."""
+
+# Times in ms.
+LATE_MS = 4_000
+"""Readings come each second."""
+STALE_MS = 10_000
+"""The board's lease has run out by then, whatever was on its way."""
+OLD_MS = 3_000
+"""A reading that took this much longer on its way than others is old news."""
+OBEY_MS = 4_000
+"""A board that was told to stop must be seen to have stopped within this time."""
+FAULT_MS = 1_500
+"""One damaged answer of a probe is nothing to tell a person; two in a row are."""
+ABSENT_MS = 2_000
+GONE_MS = 6_500
+"""Without the host for longer than this the board's lease is over."""
+WALL_JUMP_MS = 2_000
+UNLEASED_MS = 4_000
+PHASE_LATE_MS = 10_000
+"""The board ends a phase that took too long; the host looks a little later."""
+NOISY_LINES, NOISY_MS = 10, 30_000
+"""One damaged line in three seconds: a good cable damages none in a day."""
