@@ -66,6 +66,7 @@ class Track:
 
     def _begin(self, milli: int) -> int:
         self.value = self._anchor_mc = self._lowest_mc = milli
+        self.still_s = -1  # the first second makes it 0, and the neighbours' watch begins
         for at in range(_RING):
             self._ring[at] = milli
         return milli
