@@ -19,7 +19,10 @@ from .memory import Memory
 from .orders import Orders
 from .output import Allowed, Outputs
 from .proof import PROVEN, Proof
+from .settings import Settings
+from .store import Record
 from .supervisor import Supervisor
+from .workshop import Workshop
 
 
 class Loop:
@@ -27,19 +30,20 @@ class Loop:
 
     probes has step(now_ms) and the Readings chocolate, bath, body, stir_current and supply;
     switches has step(now_ms) and the switches arm, stop, lid, load and water with `on` (True,
-    False, or None when unknown). lowered are limits from the settings by cut-off. stage is the
-    part of the pass that is under way, for the record of a failure.
+    False, or None when unknown). record keeps the settings. stage is the part of the pass that
+    is under way, for the record of a failure.
     """
 
-    def __init__(
+    def __init__(  # type: ignore[no-untyped-def]
         self,
-        probes,  # type: ignore[no-untyped-def]
-        switches,  # type: ignore[no-untyped-def]
+        probes,
+        switches,
         outputs: Outputs,
         link: Link,
         memory: Memory,
         hello: dict,
-        lowered: dict | None = None,
+        settings: Settings,
+        record: Record,
     ) -> None:
         self._probes = probes
         self._switches = switches
@@ -54,10 +58,20 @@ class Loop:
         self.facts = Facts(
             probes.chocolate, probes.bath, probes.body, probes.stir_current, probes.supply
         )
-        self.supervisor = Supervisor(self.facts, lowered)
-        self._orders = Orders(
-            self.cycle, self.supervisor, link.boot, self._forget_trip, self.control.use
+        self.supervisor = Supervisor(self.facts)
+        self._settings = settings
+        self._workshop = Workshop(
+            settings, record, probes, switches, outputs, self.cycle, self._use_settings
         )
+        self._orders = Orders(
+            self.cycle,
+            self.supervisor,
+            link.boot,
+            self._forget_trip,
+            self.control.use,
+            self._workshop,
+        )
+        self._use_settings()
         self._proof = Proof()
         self._allowed = Allowed()
         self._released = False
@@ -112,7 +126,9 @@ class Loop:
                 self._entered()
         if self._orders.hello_wanted:
             self._orders.hello_wanted = False
-            self._link.post(dict(self._hello))
+            hello = dict(self._hello)
+            hello["lv"] = self._settings.level
+            self._link.post(hello)
             self._link.post(report.state(self.cycle))
 
     def _sense(self, dt_ms: int) -> None:
@@ -238,8 +254,17 @@ class Loop:
         self.facts.resets = self._memory.resets
         self.facts.record_fault = self._memory.lost
 
+    def _use_settings(self) -> None:
+        settings = self._settings
+        self._probes.use(settings)
+        self.control.use(settings.model)
+        self.supervisor.use(settings.lowered)
+        self.facts.settings_fault = settings.fault
+
     def _drive(self, dt_ms: int) -> None:
         allowed = self._allowed
+        if self._workshop.drive(dt_ms):
+            return
         if self.cycle.state == states.TESTING:
             self._outputs.drive_test(self._proof.relay, self._proof.heat)
             return
@@ -250,6 +275,9 @@ class Loop:
             self._memory.steady(self.now_ms)
 
     def _tell(self, dt_ms: int) -> None:
+        news = self._workshop.news()
+        if news is not None:
+            self._link.post(news)
         self._reading_ms += dt_ms
         if self._reading_ms >= report.READING_MS:
             self._reading_ms = 0

@@ -19,19 +19,21 @@ class Orders:
     """Takes messages, changes the cycle, gives answers.
 
     on_clear is called when a person clears a trip, with no argument; it may raise OrderError.
-    on_model is called with the Model a host has sent.
+    on_model is called with the Model a host has sent. workshop has orders by name, each a handler
+    like those here, objection(water) and stop().
     """
 
     def __init__(  # type: ignore[no-untyped-def]
-        self, cycle: Cycle, supervisor: Supervisor, boot: int, on_clear, on_model
+        self, cycle: Cycle, supervisor: Supervisor, boot: int, on_clear, on_model, workshop
     ) -> None:
         self._cycle = cycle
         self._supervisor = supervisor
         self._boot = boot
         self._on_clear = on_clear
         self._on_model = on_model
+        self._workshop = workshop
         self._program: Program | None = None
-        self._host = None
+        self._host: int | None = None
         self._leased_ms: int | None = None
         self._answer: dict = {}
         self.hello_wanted = True
@@ -50,6 +52,7 @@ class Orders:
             "clear": self._clear,
             "maintain": self._maintain,
         }
+        self._table.update(workshop.orders)
 
     def lease_age_ms(self, now_ms: int) -> int | None:
         """How long ago a host renewed the lease; None if none ever did."""
@@ -116,7 +119,8 @@ class Orders:
     def _plan(self, message: dict, now_ms: int) -> list:
         if self._cycle.state not in states.RESTING:
             raise OrderError("state", self._cycle.state)
-        program = Program(message.get("count"), message.get("max"), message.get("g"))
+        get = message.get  # what is missing is None, and refused like any other wrong value
+        program = Program(get("count"), get("max"), get("g"), get("w", 0))  # type: ignore[arg-type]
         self._program = program
         return [program.count, program.max_mc, program.batch_g]
 
@@ -124,8 +128,8 @@ class Orders:
         if self._program is None:
             raise OrderError("no plan", "k")
         at = message.get("at")
-        phase = Phase(message.get("name"), message.get("v"))
-        self._program.put(at, phase)
+        phase = Phase(message.get("name"), message.get("v"))  # type: ignore[arg-type]
+        self._program.put(at, phase)  # type: ignore[arg-type]
         return [at, phase.name]
 
     def _start(self, message: dict, now_ms: int) -> str:
@@ -142,7 +146,9 @@ class Orders:
             return total
         alone_h = whole(message.get("alone", 0), "alone", 0, limits.ALONE_CEILING_H)
         self._supervisor.lower("chocolate-hot", self._program.max_mc)
-        objection, detail = self._supervisor.objection()
+        objection, detail = self._workshop.objection(self._program.water == 1), ""
+        if not objection:
+            objection, detail = self._supervisor.objection()
         if objection:
             raise OrderError("objection", objection, None, None, detail)
         whole(self.lease_age_ms(now_ms), "lease", 0, limits.LEASE_MS)
@@ -154,6 +160,7 @@ class Orders:
         return total
 
     def _stop(self, message: dict, now_ms: int) -> str:
+        self._workshop.stop()
         self._cycle.handle("stop")
         return self._cycle.state
 

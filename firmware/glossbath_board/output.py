@@ -88,6 +88,19 @@ class Outputs:
         self.stir_on = False
         self._pulse_relay(relay)
 
+    def drive_alone(self, name: str) -> None:
+        """One output on and all others off. 'frozen' is the relay's line held high, not pulsed."""
+        self.heat_on = name == "heat"
+        self.stir_on = name == "stir"
+        self._heat(1 if self.heat_on else 0)
+        self._chill(1 if name == "chill" else 0)
+        self._stir(1 if self.stir_on else 0)
+        self._lamp(1 if name == "lamp" else 0)
+        if name == "frozen":
+            self._relay(1)
+        else:
+            self._pulse_relay(name == "relay")
+
     def _pulse_relay(self, on: bool) -> None:
         self.relay_on = on is True
         self._pulse = 1 - self._pulse if self.relay_on else 0

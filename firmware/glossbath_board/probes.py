@@ -1,8 +1,8 @@
 """The rig's probes: which chip is the chocolate's, the bath's, the body's; and the converters."""
 
-from .reading import Reading
+from .reading import NONE_YET, Reading
 from .sensors.analog import AnalogInput, divider_full_scale_mv, shunt_full_scale_ma
-from .sensors.ds18b20 import Ds18b20Bus
+from .sensors.ds18b20 import Ds18b20Bus, find_chips
 from .sensors.ntc import Ntc
 from .settings import PROBES, Settings
 
@@ -12,6 +12,27 @@ _STIR_FULL_SCALE_MA = shunt_full_scale_ma(_REFERENCE_MV, 50, 20)
 _SUPPLY_FULL_SCALE_MV = divider_full_scale_mv(_REFERENCE_MV, 39_000, 10_000)
 _SUPPLY_LIVE_COUNT = 4_096  # 1 V: below it the divider's wire is off, or the supply is
 
+MOST_CHIPS = 8  # on the wire at once; a rig has three
+
+
+class Corrected(Reading):
+    """A reading in m°C, corrected before anything else sees it: offset and gain of one probe."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(name)
+        self.correct(0, 0)
+
+    def correct(self, offset_mc: int, gain_ppm: int) -> None:
+        """Correct from the next value on by offset_mc and gain_ppm millionths of the value."""
+        self._offset_mc = offset_mc
+        self._gain_ppm = gain_ppm
+
+    def good(self, milli: int, now_ms: int) -> None:
+        """Keep a value taken at now_ms, corrected."""
+        # Quarters, since the product of 175 °C and 2 % has to fit the board's 30-bit integers.
+        by_gain = (milli // 4 * self._gain_ppm + 125_000) // 250_000
+        super().good(milli + self._offset_mc + by_gain, now_ms)
+
 
 class Probes:
     """The readings and what fills them. An unbound probe stays a fault.
@@ -20,28 +41,68 @@ class Probes:
     """
 
     def __init__(self, wire, stir_adc, supply_adc, ntc_adc, settings: Settings) -> None:  # type: ignore[no-untyped-def]
-        self.chocolate = Reading(PROBES[0])
-        self.bath = Reading(PROBES[1])
-        self.body = Reading(PROBES[2])
+        self.chocolate = Corrected(PROBES[0])
+        self.bath = Corrected(PROBES[1])
+        self.body = Corrected(PROBES[2])
         self.stir_current = Reading("stir_current")
         self.supply = Reading("supply")
-        on_wire = [self.chocolate, self.bath]
-        self._converters = [
+        self._converters = (
             AnalogInput(stir_adc, self.stir_current, _STIR_FULL_SCALE_MA),
             AnalogInput(
                 supply_adc, self.supply, _SUPPLY_FULL_SCALE_MV, live_count=_SUPPLY_LIVE_COUNT
             ),
-        ]
-        if settings.body_is_ntc:
-            self._converters.append(Ntc(ntc_adc, self.body))
-        else:
-            on_wire.append(self.body)
-        self._bus = Ds18b20Bus(
-            wire, [(settings.probe(reading.name) or b"", reading) for reading in on_wire]
         )
+        self._wire = wire
+        self._ntc_adc = ntc_adc
+        self._survey: Ds18b20Bus | None = None
+        self._surveyed: list = []
+        self.use(settings)
+
+    def use(self, settings: Settings) -> None:
+        """Bind and correct the probes as the settings say."""
+        on_wire = []
+        self._ntc: Ntc | None = None
+        for reading in (self.chocolate, self.bath, self.body):
+            offset_mc, gain_ppm = settings.correction(reading.name)
+            reading.correct(offset_mc, gain_ppm)
+            reading.bad(NONE_YET)
+            if reading is self.body and settings.body_is_ntc:
+                self._ntc = Ntc(self._ntc_adc, reading)
+            else:
+                on_wire.append((settings.probe(reading.name) or b"", reading))
+        self._bus = Ds18b20Bus(self._wire, on_wire)
 
     def step(self, now_ms: int) -> None:
         """Let every sensor do its part of this pass."""
-        self._bus.step(now_ms)
+        if self._survey is not None:
+            self._survey.step(now_ms)
+            if not any(reading.fault == NONE_YET for reading in self._surveyed):
+                self._survey = None
+        else:
+            self._bus.step(now_ms)
         for converter in self._converters:
             converter.step(now_ms)
+        if self._ntc is not None:
+            self._ntc.step(now_ms)
+
+    def survey(self) -> list:
+        """Look for every chip on the wire, bound or not, and read each once, uncorrected.
+
+        Returns a Reading for each, named by its ROM code in hex; they are filled when `surveying`
+        is over, and until then the bound probes grow old. A search takes some 15 ms a chip: for
+        use at rest only. Whatever the wire raises goes through.
+        """
+        roms = find_chips(self._wire)[:MOST_CHIPS]
+        self._surveyed = [Reading(rom_text(rom)) for rom in roms]
+        self._survey = Ds18b20Bus(self._wire, zip(roms, self._surveyed))
+        return self._surveyed
+
+    @property
+    def surveying(self) -> bool:
+        """Whether the chips of a survey are being read."""
+        return self._survey is not None
+
+
+def rom_text(rom: bytes) -> str:
+    """A ROM code as hex digits."""
+    return "".join("%02x" % byte for byte in rom)

@@ -61,12 +61,14 @@ class Program:
     """The phases of one cycle, loaded one at a time in any order and as often as wanted.
 
     max_mc is the chocolate temperature above which the run trips, batch_g the chocolate's mass.
+    water is 1 where there is water in the bowl in place of chocolate, else 0.
     """
 
-    def __init__(self, count: int, max_mc: int, batch_g: int) -> None:
+    def __init__(self, count: int, max_mc: int, batch_g: int, water: int = 0) -> None:
         self.count = whole(count, "count", 1, limits.MAX_PHASES)
         self.max_mc = whole(max_mc, "max_mc", 20_000, limits.CHOCOLATE_CEILING_MC)
         self.batch_g = whole(batch_g, "batch_g", 50, limits.BATCH_CEILING_G)
+        self.water = whole(water, "w", 0, 1)
         self.phases: list = [None] * self.count
 
     def put(self, at: int, phase: Phase) -> None:
@@ -90,6 +92,8 @@ class Program:
     def checksum(self) -> str:
         """Eight hex digits that differ between any two programs that differ in any number."""
         parts = [str(self.count), str(self.max_mc), str(self.batch_g)]
+        if self.water:
+            parts.append("water")
         for phase in self.phases:
             parts.append(phase.name)
             parts.extend(str(value) for value in phase.values)

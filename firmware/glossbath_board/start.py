@@ -51,10 +51,9 @@ def build(pins: Pins, outputs: Outputs, memory: Memory) -> Loop:
         Link(pins.source, pins.sink, boot),
         memory,
         hello(pins),
-        settings.lowered,
+        settings,
+        record,
     )
-    loop.control.use(settings.model)
-    loop.facts.settings_fault = settings.fault
     loop.facts.files_fault = files.fault(_folder())
     return loop
 
@@ -65,7 +64,7 @@ def run(dog) -> None:  # type: ignore[no-untyped-def]
     pins = Pins()
     outputs = Outputs(pins.outputs)
     kbd_intr(-1)  # a 0x03 in a frame or from another program must not stop the pass
-    memory = loop = None
+    loop: Loop | None = None
     try:
         memory = Memory(FLASH, pins.reset_cause())
         loop = build(pins, outputs, memory)
@@ -78,7 +77,7 @@ def run(dog) -> None:  # type: ignore[no-untyped-def]
             file.write("once")
     except BaseException as error:
         outputs.off()  # first, and without allocating: the heap may be what has run out
-        _remember(memory, loop, error)
+        _remember(loop, error)
         raise
 
 
@@ -97,7 +96,7 @@ def _passes(loop: Loop, dog) -> None:  # type: ignore[no-untyped-def]
         last = now
 
 
-def _remember(memory: Memory | None, loop: Loop | None, error: BaseException) -> None:
+def _remember(loop: Loop | None, error: BaseException) -> None:
     """Keep a trip that names the stage, or the trip that was latched when the failure came."""
     gc.collect()
     code, detail = "firmware", "start " + type(error).__name__
@@ -106,7 +105,7 @@ def _remember(memory: Memory | None, loop: Loop | None, error: BaseException) ->
         if loop.supervisor.trip:
             code, detail = loop.supervisor.trip, loop.supervisor.detail
     try:
-        (memory or Memory(FLASH, None)).keep(code, detail)
+        Memory(FLASH, None).keep(code, detail)
     except StoreError:
         pass  # nobody left to tell; the outputs are off
 

@@ -34,7 +34,11 @@ class Supervisor:
         self.withheld = 0
         self._cutoffs = cutoffs
         self._bad_ms = [_GOOD] * len(cutoffs)
-        self._ceilings = [_tighter(row, (lowered or {}).get(row.code)) for row in cutoffs]
+        self.use(lowered or {})
+
+    def use(self, lowered: dict) -> None:
+        """Hold the rows to other limits from the rig's settings, from now on."""
+        self._ceilings = [_tighter(row, lowered.get(row.code)) for row in self._cutoffs]
         self._limits = list(self._ceilings)
 
     def lower(self, code: str, limit: int) -> None:

@@ -28,7 +28,8 @@ def milli(value: float) -> int:
 
 def board_program(recipe: Recipe, batch_kg: float) -> Program:
     """The recipe as the board will hold it; raises OrderError where the board would refuse."""
-    program = Program(len(recipe.phases), milli(recipe.max_c), milli(batch_kg))
+    water = 1 if recipe.fat_share == 0.0 else 0
+    program = Program(len(recipe.phases), milli(recipe.max_c), milli(batch_kg), water)
     for at, plan in enumerate(recipe.phases):
         values = [
             milli(plan.target_c),
@@ -47,9 +48,8 @@ def board_program(recipe: Recipe, batch_kg: float) -> Program:
 
 def start_orders(program: Program, cycle: str) -> list[dict[str, Any]]:
     """What loads a program into the board and starts it."""
-    orders: list[dict[str, Any]] = [
-        {"k": "plan", "count": program.count, "max": program.max_mc, "g": program.batch_g}
-    ]
+    plan = {"k": "plan", "count": program.count, "max": program.max_mc, "g": program.batch_g}
+    orders: list[dict[str, Any]] = [plan | {"w": 1} if program.water else plan]
     for at, phase in enumerate(program.phases):
         orders.append({"k": "phase", "at": at, "name": phase.name, "v": list(phase.values)})
     orders.append({"k": "start", "cycle": cycle, "sum": program.checksum()})

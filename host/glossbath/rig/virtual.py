@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from glossbath_board.profiles import PROFILES
+from glossbath_board.settings import COMMISSIONED, VERSION
 from glossbath_board.store import Record
 
 from .bench import Bench, PowerLost
@@ -46,6 +47,7 @@ class Hand:
     """The person at the rig: presses the arm button when the lamp asks for it, if willing."""
 
     willing: bool = True
+    holds_arm: bool = False
     arm_until_ms: int = 0
     lamp_since_ms: int | None = None
 
@@ -57,7 +59,7 @@ class Hand:
             self.lamp_since_ms = now_ms
         elif self.willing and now_ms - self.lamp_since_ms == _HAND_DELAY_MS:
             self.arm_until_ms = now_ms + 1_000
-        return now_ms < self.arm_until_ms
+        return self.holds_arm or now_ms < self.arm_until_ms
 
 
 @dataclass
@@ -75,6 +77,8 @@ class Options:
     """The body's probe is the thermistor on the converter, not a chip on the wire."""
     limits: dict[str, int] = field(default_factory=dict)
     """Limits in the rig's settings, by cut-off."""
+    commissioned: bool = True
+    """Flash has the settings of a rig that was commissioned; else it has none."""
 
 
 class VirtualRig:
@@ -92,6 +96,7 @@ class VirtualRig:
         self.stall_ms = 0
         """How long the board's processor is held up in every pass."""
         self.lid_switch_ok = True
+        self.float_held_down = False
         self._stalled_ms = 0
         self._options = options
         self._actuators = Actuators()
@@ -125,11 +130,19 @@ class VirtualRig:
     def _commission(self) -> None:
         """Write the settings a commissioned rig has in flash, if there are none yet."""
         record = Record(str(self._flash), "settings")
-        if record.load() is None:
+        if self._options.commissioned and record.load() is None:
             bound = {name: chip.rom.hex() for name, chip in self.chips.items()}
             if self._options.body_is_ntc:
                 bound["body"] = "ntc"
-            record.save({"probes": bound, "limits": self._options.limits})
+            record.save(
+                {
+                    "v": VERSION,
+                    "rig": "virtual",
+                    "level": COMMISSIONED,
+                    "probes": bound,
+                    "limits": self._options.limits,
+                }
+            )
 
     def _start(self, cause: int) -> None:
         self.engine.start()
@@ -221,7 +234,7 @@ class VirtualRig:
             "stop": not self.mains.stop_pressed,
             "lid": self.lid_switch_ok and not self.plant.lid_open,
             "load": self.mains.sensed(self.relay_edge_age_ms, self.pin("heat")),
-            "water": self.plant.water_kg > 0.5,
+            "water": self.plant.water_kg > 0.5 and not self.float_held_down,
         }
         mask = 0
         for name, high in levels.items():
