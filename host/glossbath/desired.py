@@ -26,6 +26,13 @@ END_TEXT = {
 }
 
 
+_NOT_READY = {
+    "commission": "This rig has not been commissioned: run glossbath commission first.",
+    "water-only": "This rig heats only water until it has been commissioned: go on with "
+    "glossbath commission --resume.",
+}
+
+
 class Desired(msgspec.Struct, frozen=True):
     """A cycle somebody asks for."""
 
@@ -97,6 +104,8 @@ def start_text(ok: bool, answer: dict[str, Any]) -> str:
 def refusal(answer: dict[str, Any]) -> str:
     """Why the board refused an order, as a sentence."""
     why, at = str(answer.get("why")), str(answer.get("at", ""))
+    if why == "objection" and at in _NOT_READY:
+        return _NOT_READY[at]
     if why == "objection":
         return f"The board refuses to start: {meaning(at)[0]}"
     if why == "silent":
