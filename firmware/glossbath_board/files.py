@@ -55,5 +55,5 @@ def _content(path: str, chunk: bytearray) -> bytes:
         while True:
             count = file.readinto(chunk)
             if not count:
-                return digest.digest()
+                return bytes(digest.digest())
             digest.update(view[:count])

@@ -1,0 +1,152 @@
+"""Orders: who may give them, which are refused, and that one repeated is applied once."""
+
+from stand_in_rig import BOOT, DARK, StandInRig, scratch
+
+from glossbath_board.program import Phase, Program
+
+
+def rig():
+    made = StandInRig(scratch("orders"))
+    made.run(1_000)
+    return made
+
+
+def refused(answer, why):
+    return answer["ok"] == 0 and answer["why"] == why
+
+
+def test_unknown_and_unsigned_orders_are_refused():
+    board = rig()
+    assert refused(board.ask("heat"), "unknown order")
+    assert refused(board.ask("lease", h=None), "unsigned")
+    assert refused(board.ask("lease", b=BOOT + 1), "boot")
+    for kind in (None, 7, [], {}):
+        board.link.inbox.append({"k": kind, "i": 1, "h": 1, "b": BOOT})
+        board.step()
+        assert board.state == "idle"
+
+
+def test_no_start_without_program_checksum_and_lease():
+    board = rig()
+    assert refused(board.ask("start", cycle="x", sum="00000000"), "no plan")
+    assert board.start()["ok"] == 1
+    board = rig()
+    board.load()
+    board.link.inbox[-1]["sum"] = "00000000"
+    board.step()
+    assert refused(board.link.outbox[-1], "checksum") or board.state == "idle"
+    board = rig()
+    board.leasing = False
+    board.run(7_000)
+    board.load()
+    board.step()
+    assert board.state == "idle"
+
+
+def test_a_missing_phase_is_refused():
+    board = rig()
+    board.ask("plan", count=2, max=52_000, g=1_000)
+    board.ask("phase", at=0, name=DARK[0][0], v=list(DARK[0][1]))
+    program = Program(2, 52_000, 1_000)
+    for at, (name, values) in enumerate(DARK):
+        program.put(at, Phase(name, values))
+    assert refused(board.ask("start", cycle="x", sum=program.checksum()), "missing phase")
+
+
+def test_an_objection_names_the_cut_off_and_says_more():
+    board = rig()
+    board.probes.values["bath"] = "crc"
+    board.run(500)
+    answer = board.start()
+    assert (answer["why"], answer["at"], answer["d"]) == ("objection", "probe-bath", "crc")
+    board.probes.values["bath"] = 24_000
+    board.switches.water.on = False
+    answer = board.start()
+    assert (answer["at"], answer.get("d")) == ("water-low", None)
+    board.switches.water.on = True
+    board.probes.values["chocolate"] = 47_000
+    answer = board.start(max_mc=46_500, phases=_cooler())
+    assert (answer["at"], answer["d"]) == ("chocolate-hot", "47000")
+    board.probes.values["chocolate"] = 46_500
+    assert board.start(max_mc=46_500, phases=_cooler())["ok"] == 1
+
+
+def _cooler():
+    return (("melt", (44_000, 42_000, 45_000, 60_000, 10_800_000, 500, 20_000, 49_000)),)
+
+
+def test_alone_is_a_whole_number_of_hours_within_its_ceiling():
+    for wrong in (-1, 13, 1.5, "4", True, None, 10**9):
+        board = rig()
+        answer = board.start(alone=wrong)
+        assert refused(answer, "range") and answer["at"] == "alone" and answer["hi"] == 12, wrong
+        assert board.state == "idle"
+    board = rig()
+    assert board.start(alone=12)["ok"] == 1
+    assert board.loop.cycle.alone_ms == 12 * 3_600_000
+    board = rig()
+    board.start()
+    assert board.loop.cycle.alone_ms == 0
+
+
+def test_a_repeated_order_is_answered_again_and_applied_once():
+    board = rig()
+    board.heat()
+    number = board.tell("step", to=1)
+    board.step()
+    board.link.inbox.append({"k": "step", "to": 1, "i": number, "h": 7, "b": BOOT})
+    board.step()
+    answers = [m for m in board.link.outbox if m["k"] == "a" and m["i"] == number]
+    assert len(answers) == 2 and all(answer["ok"] for answer in answers)
+    assert board.loop.cycle.index == 1
+
+
+def test_one_steers_and_anyone_stops():
+    board = rig()
+    board.heat()
+    assert refused(board.ask("hold", h=8), "busy")
+    assert board.state == "running"
+    assert board.ask("stop", h=8)["ok"] == 1
+    assert board.state == "stopped" and board.dark
+
+
+def test_steps_go_one_forward_only():
+    board = rig()
+    board.heat()
+    for wrong in (2, 7, -1, None, "1"):
+        assert refused(board.ask("step", to=wrong), "range")
+    assert board.ask("step", to=1)["ok"] == 1
+    assert refused(board.ask("step", to=0), "range")
+
+
+def test_clear_is_refused_while_the_cause_is_seen():
+    board = rig()
+    board.heat()
+    board.switches.stop.on = False
+    board.step()
+    assert board.trip == "stop-button" and board.dark
+    answer = board.ask("clear")
+    assert refused(answer, "objection") and answer["at"] == "stop-button"
+    assert board.state == "tripped"
+    board.switches.stop.on = True
+    board.step()
+    assert board.ask("clear")["ok"] == 1
+    assert (board.state, board.trip) == ("idle", "")
+
+
+def test_a_trip_that_flash_cannot_forget_stays():
+    board = rig()
+    board.heat()
+    board.switches.stop.on = False
+    board.step()
+    board.switches.stop.on = True
+    board.step()
+
+    def refuse(content):
+        from glossbath_board.errors import StoreError
+
+        raise StoreError("full")
+
+    board.memory._trips.save = refuse
+    assert refused(board.ask("clear"), "flash")
+    assert (board.state, board.trip) == ("tripped", "stop-button")

@@ -1,0 +1,56 @@
+"""Settings: good ones bind probes and lower limits, all others keep the rig from heating."""
+
+from glossbath_board.settings import Settings
+
+ROMS = {"chocolate": "2801000000000035", "bath": "2802000000000066", "body": "2803000000000057"}
+
+
+def settings(**content):
+    return Settings(dict({"probes": ROMS}, **content))
+
+
+def test_good_settings():
+    good = settings(limits={"bath-hot": 55_000, "supply-low": 11_000, "body-hot": 85_000})
+    assert good.fault == ""
+    assert good.lowered == {"bath-hot": 55_000, "supply-low": 11_000, "body-hot": 85_000}
+    assert good.probe("bath") == bytes.fromhex("2802000000000066")
+    assert not good.body_is_ntc
+
+
+def test_the_thermistor_may_stand_at_the_body_only():
+    probes = dict(ROMS, body="ntc")
+    assert Settings({"probes": probes}).fault == ""
+    assert Settings({"probes": probes}).body_is_ntc
+    assert Settings({"probes": dict(ROMS, bath="ntc")}).fault == "no probe bath"
+
+
+def test_no_settings_and_damaged_ones_are_told_apart():
+    assert Settings(None).fault == "missing"
+    assert Settings(None, True).fault == "damaged"
+
+
+def test_what_cannot_be_is_a_fault():
+    for content in (
+        {},
+        {"probes": None},
+        {"probes": []},
+        {"probes": {}},
+        {"probes": dict(ROMS, bath=None)},
+        {"probes": dict(ROMS, bath="28")},
+        {"probes": dict(ROMS, bath="xx02000000000066")},
+        {"probes": ROMS, "limits": 7},
+        {"probes": ROMS, "limits": {"bath-hot": 60_001}},
+        {"probes": ROMS, "limits": {"bath-hot": 0}},
+        {"probes": ROMS, "limits": {"bath-hot": -5}},
+        {"probes": ROMS, "limits": {"bath-hot": 55.5}},
+        {"probes": ROMS, "limits": {"bath-hot": True}},
+        {"probes": ROMS, "limits": {"bath-hot": "55000"}},
+        {"probes": ROMS, "limits": {"bath-hot": None}},
+        {"probes": ROMS, "limits": {"bath-hot": float("nan")}},
+        {"probes": ROMS, "limits": {"supply-low": 10_499}},
+        {"probes": ROMS, "limits": {"no-such-row": 1}},
+        {"probes": ROMS, "limits": {"stop-button": 1}},
+        {"probes": ROMS, "limits": {"proof-relay": 1}},
+    ):
+        assert Settings(content).fault != "", content
+    assert settings(limits={"bath-hot": 60_001}).fault == "limit bath-hot"
