@@ -18,13 +18,12 @@ from .split import Split
 
 PERIOD_MS = 1_000  # probes give a new value about once a second; faster would see the same twice
 
-_BATH_TF_S = 40.0  # how fast the bath's loop closes; the pump's window and the probe take 20
+_BATH_S = 30.0  # how fast the bath's loop closes: probe, estimate and pump window take half of it
 _BATH_TI_S = 400.0
 _CHOCOLATE_TI_S = 400.0
-_SETTLE_TFS = 1.25
 _NEAR_C = 0.6  # integrate within this of the target ...
 _STILL_C = 0.7  # ... and while the chocolate has less than this to go within its own lag
-_BATCH_G = 1_000
+_FAR_C = 5.0  # what the chocolate's integral learned does not hold for a target this far away
 _CLEAR_C = 0.08  # an error of the bath this size, not noise, makes heat and chill take turns
 
 
@@ -52,28 +51,30 @@ class Loop:
     ) -> float:
         """The output for the coming dt_s, within low and high."""
         pid = self.pid
-        pid.setpoint = target
-        pid.Ki = self.ki if integrate else 0.0
         before = pid.components[1]
+        pid.setpoint = target
+        pid.Ki = self.ki
         pid.output_limits = (low, high)
         output = pid(value, dt=dt_s)
         error = target - value
-        if (output >= high and error > 0) or (output <= low and error < 0):
-            pid._integral = min(max(before, low), high)  # what cannot be given is not integrated
+        if not integrate or (output >= high and error > 0.0) or (output <= low and error < 0.0):
+            # What cannot be given is not integrated; and simple-pid has cut the integral to
+            # limits that hold for this step alone.
+            pid._integral = before
         return output
 
 
 class Control:
     """The cascade. Asked values stay readable between steps, so that a report can show them.
 
-    cycle tells the batch and what comes next; without it the batch is 1 kg and nothing comes.
+    cycle tells the batch and which phase comes next.
     """
 
     def __init__(
         self,
         chocolate: Estimate,
         bath: Estimate,
-        cycle: Cycle | None = None,
+        cycle: Cycle,
         model: Model | None = None,
     ) -> None:
         self._chocolate = chocolate
@@ -86,7 +87,6 @@ class Control:
         self._outer.pid.error_map = self._course.lead
         self._inner = Loop()
         self._since_ms = 0
-        self.stir_permille = 0
         self.rest()
 
     @property
@@ -109,6 +109,7 @@ class Control:
         self.stir_permille = 0
         self.bath_target_mc: int | None = None
         self._phase: Phase | None = None
+        self._wall_w_k = 0.0
         self._split.rest()
         self._balance = Balance(self.model)
         self._outer.start_from(0.0)
@@ -133,50 +134,48 @@ class Control:
 
     def _enter(self, phase: Phase) -> None:
         """Gains for this phase's stirring and temperatures, and this batch."""
-        self._phase = phase
-        model, balance, course = self.model, self._balance, self._course
-        batch_g = self._cycle.program.batch_g if self._cycle else _BATCH_G
-        self._wall_w_k = model.wall_w_k(batch_g, phase.stir_permille)
+        before, self._phase = self._phase, phase
         target = phase.target_mc / 1000
+        if before is None or not -_FAR_C < target - before.target_mc / 1000 < _FAR_C:
+            self._outer.start_from(0.0)
+        model, balance = self.model, self._balance
+        batch_g = self._cycle.program.batch_g
+        self._wall_w_k = model.wall_w_k(batch_g, phase.stir_permille)
         lost_w = balance.lost_w(target, 0.0)
-        warm_c_s = max(0.0, balance.heater_w - lost_w) / model.bath_j_k
-        chill_c_s = max(0.0, balance.chill_w(target) + lost_w) / model.bath_j_k
-        lag_s = model.chocolate_lag_s(batch_g, phase.stir_permille)
-        course.begin(lag_s, model.body_lag_s + _SETTLE_TFS * _BATH_TF_S, warm_c_s, chill_c_s)
-        course.trust = model.trust
+        self._course.begin(
+            model.chocolate_lag_s(batch_g, phase.stir_permille),
+            model.body_lag_s + _BATH_S,
+            max(0.0, balance.heater_w - lost_w) / model.bath_j_k,
+            max(0.0, balance.chill_w(target) + lost_w) / model.bath_j_k,
+            model.trust,
+        )
         self._outer.ki = 1.0 / _CHOCOLATE_TI_S
-        self._inner.pid.Kp = model.bath_j_k / _BATH_TF_S
+        self._inner.pid.Kp = model.bath_j_k / _BATH_S
         self._inner.ki = self._inner.pid.Kp / _BATH_TI_S
 
     def _renew(self, phase: Phase, dt_s: float) -> None:
-        model, balance, course, split = self.model, self._balance, self._course, self._split
+        balance, course, split = self._balance, self._course, self._split
         chocolate, bath = self._chocolate.celsius, self._bath.celsius
-        slope = self._bath.slope_c_s
         lost_w = balance.lost_w(bath, self._wall_w_k * (bath - chocolate))
-        balance.step(split.heat_permille, split.chill_permille, bath, slope, lost_w, dt_s)
+        balance.step(
+            split.heat_permille, split.chill_permille, bath, self._bath.slope_c_s, lost_w, dt_s
+        )
         low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
         target = phase.target_mc / 1000
-        error = target - chocolate
-        steady = -_NEAR_C < error < _NEAR_C
-        still = abs(self._chocolate.slope_c_s) * course.lag_s < _STILL_C
-        ramp = 0.0
-        if self._cycle:
-            ramp = course.run_up(self._cycle, phase, chocolate, bath, model.body_lag_s)
+        settled = bath + balance.stored_k
+        ramp = course.run_up(self._cycle, phase, chocolate, settled)
+        near = ramp == 0.0 and -_NEAR_C < target - chocolate < _NEAR_C
+        still = -_STILL_C < self._chocolate.slope_c_s * course.lag_s < _STILL_C
         wanted = target + self._outer.step(
-            target,
-            chocolate,
-            low - target,
-            high - target,
-            dt_s,
-            steady and still and ramp == 0.0,
+            target, chocolate, low - target, high - target, dt_s, near and still
         )
         rate = 0.0
-        if ramp:
-            wanted = min(max(bath + balance.stored_k + ramp * _BATH_TF_S, low), high)
+        if ramp != 0.0:
+            wanted = min(max(settled + ramp * _BATH_S, low), high)
         elif low < wanted < high:
-            rate = course.slope(error, (bath - chocolate) / course.lag_s)
+            rate = course.slope(target - chocolate, (bath - chocolate) / course.lag_s)
         self.bath_target_mc = int(wanted * 1000)
-        self._drive(wanted, lost_w + model.bath_j_k * rate, bath, dt_s, steady)
+        self._drive(wanted, lost_w + self.model.bath_j_k * rate, bath, dt_s, near)
 
     def _drive(
         self, wanted: float, ahead_w: float, bath: float, dt_s: float, integrate: bool

@@ -12,9 +12,8 @@ from .cycle import Cycle
 from .program import Phase
 
 _READY = 0.9  # a run-up begins when it needs this share of what the rig can do
-_EDGE_C = 0.2  # how near the edge of its window the chocolate may come in a run-up ...
-_DOUBT_C = 0.3  # ... and how much farther from it a model without any trust keeps
-_PUMP_LAG_S = 15.0
+_EDGE_C = 0.1  # how near the edge of its window the chocolate may come in a run-up ...
+_DOUBT_C = 0.4  # ... and how much farther from it a model without any trust keeps
 
 
 class Course:
@@ -25,12 +24,14 @@ class Course:
     """
 
     def __init__(self) -> None:
-        self.trust = 1.0
-        self.begin(400.0, 120.0, 0.0, 0.0)
+        self.begin(400.0, 120.0, 0.0, 0.0, 1.0)
 
-    def begin(self, lag_s: float, settle_s: float, warm_c_s: float, chill_c_s: float) -> None:
-        """A new phase."""
+    def begin(
+        self, lag_s: float, settle_s: float, warm_c_s: float, chill_c_s: float, trust: float
+    ) -> None:
+        """A new phase. trust (0 to 1) says how far to lean on these numbers."""
         self.lag_s = lag_s
+        self._trust = trust
         self._settle_s = settle_s
         self._warm_c_s = warm_c_s
         self._chill_c_s = chill_c_s
@@ -45,8 +46,8 @@ class Course:
         target it is error * lag / settle.
         """
         if error < 0.0:
-            return -self._ahead(-error, self._warm_c_s * self.trust)
-        return self._ahead(error, self._chill_c_s * self.trust)
+            return -self._ahead(-error, self._warm_c_s * self._trust)
+        return self._ahead(error, self._chill_c_s * self._trust)
 
     def _ahead(self, error: float, back_c_s: float) -> float:
         reach = back_c_s * self.lag_s
@@ -58,17 +59,18 @@ class Course:
 
     def slope(self, error: float, drift_c_s: float) -> float:
         """How fast lead changes, °C/s, while error shrinks at drift_c_s."""
-        back_c_s = (self._warm_c_s if error < 0.0 else self._chill_c_s) * self.trust
+        back_c_s = (self._warm_c_s if error < 0.0 else self._chill_c_s) * self._trust
         reach = back_c_s * self.lag_s
         if reach < 1e-3:
             return 0.0
         wait = back_c_s * self._settle_s
         return -drift_c_s * reach / sqrt(wait * wait + 2.0 * reach * abs(error))
 
-    def run_up(
-        self, cycle: Cycle, phase: Phase, chocolate: float, bath: float, body_lag_s: float
-    ) -> float:
-        """The rate, °C/s, at which the bath already moves for the next phase, or 0."""
+    def run_up(self, cycle: Cycle, phase: Phase, chocolate: float, bath: float) -> float:
+        """The rate, °C/s, at which the bath already moves for the next phase, or 0.
+
+        bath is where the bath will be once the body has given off its heat.
+        """
         after = cycle.next_phase
         if after is None or after.target_mc == phase.target_mc:
             return 0.0
@@ -80,14 +82,11 @@ class Course:
             return 0.0
         up = after.target_mc > phase.target_mc
         most = self._warm_c_s if up else self._chill_c_s
-        edge = _EDGE_C + _DOUBT_C * (1.0 - self.trust)
+        edge = _EDGE_C + _DOUBT_C * (1.0 - self._trust)
         goal = phase.high_mc / 1000 - edge if up else phase.low_mc / 1000 + edge
         left_s = (phase.dwell_ms - cycle.dwell_ms) / 1000
-        left_s -= body_lag_s if up else _PUMP_LAG_S
-        rate = most
-        if left_s > 1.0:
-            rate = self._ramp(left_s, chocolate, bath, goal)
-            rate = min(max(rate if up else -rate, 1e-6), most)
+        rate = self._ramp(left_s, chocolate, bath, goal)
+        rate = min(max(rate if up else -rate, 1e-6), most)
         self._running_up = self._running_up or rate >= _READY * most
         if not self._running_up:
             return 0.0
@@ -97,4 +96,4 @@ class Course:
         """The steady rate of the bath, °C/s, that brings the chocolate to goal in left_s."""
         keep = exp(-left_s / self.lag_s)
         reach = left_s - self.lag_s * (1.0 - keep)
-        return (goal - bath - (chocolate - bath) * keep) / max(reach, 1e-3)
+        return (goal - bath - (chocolate - bath) * keep) / max(reach, 1e-2)
