@@ -16,6 +16,13 @@ def nowhere(content):
     """Takes a record and keeps it for nobody."""
 
 
+def heater(watts):
+    """The reference rig with another heater."""
+    values = list(REFERENCE)
+    values[0] = watts
+    return values
+
+
 def good(**content):
     return Settings(dict({"v": 1, "level": COMMISSIONED, "probes": dict(ROMS)}, **content))
 
@@ -57,7 +64,7 @@ def test_values_are_answered_as_they_hold():
         ("cal.body", [2_000, -20_000]),
         ("limit.bath-hot", 55_000),
         ("limit.supply-low", 11_000),
-        ("model", [260, *REFERENCE[1:]]),
+        ("model", heater(260)),
         ("probe.body", "ntc"),
         ("level", WATER_ONLY),
     ):
@@ -102,7 +109,7 @@ def test_what_is_out_of_range_is_refused_and_changes_nothing():
         ("limit.bath-hot", 55.0),
         ("limit.supply-low", 9_000),
         ("model", REFERENCE[1:]),
-        ("model", [1, *REFERENCE[1:]]),
+        ("model", heater(1)),
         ("probe.bath", "2801000000000035"),  # its last byte is not the CRC of the others
         ("probe.bath", "10abcdef00000000"),
         ("probe.bath", "ntc"),
