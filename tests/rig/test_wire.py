@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from world import HandClock
+
 from glossbath.link import Link
 from glossbath.rig.virtual import Options, VirtualRig
 from glossbath.rig.wire import SocketWire
-from world import HandClock
 
 
 def _listen(rig: VirtualRig, wire: SocketWire, link: Link, seconds: float) -> list[dict]:
