@@ -22,7 +22,7 @@ class Supply:
     def __init__(self, settle_s: float) -> None:
         self._settle_s = settle_s
         self._full_s = 0.0
-        self.share = 1.0
+        self.share: float = 1.0
 
     def step(self, asked_permille: int, found: float, dt_s: float) -> None:
         """found is the share seen in the bath's slope over the last dt_s."""

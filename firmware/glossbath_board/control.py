@@ -24,6 +24,7 @@ _CHOCOLATE_TI_S = 400.0
 _NEAR_C = 0.6  # integrate within this of the target ...
 _STILL_C = 0.7  # ... and while the chocolate has less than this to go within its own lag
 _FAR_C = 5.0  # what the chocolate's integral learned does not hold for a target this far away
+_BATCH_G = 1_000  # of a cycle without a program, which has no phase either
 _CLEAR_C = 0.08  # an error of the bath this size, not noise, makes heat and chill take turns
 
 
@@ -33,35 +34,37 @@ def _quiet() -> int:
 
 
 class Loop:
-    """simple-pid with what it leaves out: conditional integration and a start without a jump."""
+    """simple-pid with what it leaves out: conditional integration and a start without a jump.
+
+    Its own limits stay open, since it would cut the integral to limits that hold for one step
+    alone.
+    """
 
     def __init__(self) -> None:
         self.pid = PID(1.0, 0.0, 0.0, sample_time=None, time_fn=_quiet)
         self.ki = 0.0
+        self._over = False
+        self._under = False
 
     def start_from(self, integral: float) -> None:
         """Forget the past and go on from this integral term."""
-        pid = self.pid
-        pid.output_limits = (None, None)
-        pid.set_auto_mode(False)
-        pid.set_auto_mode(True, last_output=integral)
+        self.pid.set_auto_mode(False)
+        self.pid.set_auto_mode(True, last_output=integral)
+        self._over = self._under = False
 
     def step(
         self, target: float, value: float, low: float, high: float, dt_s: float, integrate: bool
     ) -> float:
         """The output for the coming dt_s, within low and high."""
         pid = self.pid
-        before = pid.components[1]
-        pid.setpoint = target
-        pid.Ki = self.ki
-        pid.output_limits = (low, high)
-        output = pid(value, dt=dt_s)
         error = target - value
-        if not integrate or (output >= high and error > 0.0) or (output <= low and error < 0.0):
-            # What cannot be given is not integrated; and simple-pid has cut the integral to
-            # limits that hold for this step alone.
-            pid._integral = before
-        return output
+        stuck = (self._over and error > 0.0) or (self._under and error < 0.0)
+        pid.setpoint = target
+        pid.Ki = self.ki if integrate and not stuck else 0.0
+        output = pid(value, dt=dt_s) or 0.0
+        self._over = output >= high  # what cannot be given is not integrated
+        self._under = output <= low
+        return min(max(output, low), high)
 
 
 class Control:
@@ -139,7 +142,8 @@ class Control:
         if before is None or not -_FAR_C < target - before.target_mc / 1000 < _FAR_C:
             self._outer.start_from(0.0)
         model, balance = self.model, self._balance
-        batch_g = self._cycle.program.batch_g
+        program = self._cycle.program
+        batch_g = program.batch_g if program else _BATCH_G
         self._wall_w_k = model.wall_w_k(batch_g, phase.stir_permille)
         lost_w = balance.lost_w(target, 0.0)
         self._course.begin(

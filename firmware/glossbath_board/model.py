@@ -38,18 +38,18 @@ class Model:
             if not isinstance(value, int) or isinstance(value, bool) or not low <= value <= high:
                 raise OrderError("range", name, low, high)
         self.values = tuple(values)
-        self.heater_w = float(values[0])
-        self.bath_j_k = float(values[1])
-        self.body_j_k = float(min(values[2], values[1] // 2))
-        self.body_lag_s = values[3] / 1000
-        self._wall_w_k = values[4] / 1000
-        self.loss_w_k = values[5] / 1000
-        self.chill_w_k = values[6] / 1000
-        self.trust = values[7] / 1000
+        self.heater_w: float = values[0] * 1.0
+        self.bath_j_k: float = values[1] * 1.0
+        self.body_j_k: float = min(values[2], values[1] // 2) * 1.0
+        self.body_lag_s: float = values[3] / 1000
+        self._wall_w_k: float = values[4] / 1000
+        self.loss_w_k: float = values[5] / 1000
+        self.chill_w_k: float = values[6] / 1000
+        self.trust: float = values[7] / 1000
 
     def wall_w_k(self, batch_g: int, stir_permille: int) -> float:
         """Bath to chocolate in W/K. The bowl's wall grows as the batch to the power of 2/3."""
-        size = (batch_g / 1000) ** (2.0 / 3.0)
+        size: float = (batch_g / 1000) ** (2.0 / 3.0)
         return self._wall_w_k * size * (_STILL + _STIRRED * stir_permille / 1000)
 
     def chocolate_lag_s(self, batch_g: int, stir_permille: int) -> float:
