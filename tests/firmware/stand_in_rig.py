@@ -29,6 +29,7 @@ ROMS = {"chocolate": "2801000000000029", "bath": "2802000000000070", "body": "28
 BOOT = 99
 HOST = 7
 PASS_MS = 250
+_KEPT = 120
 
 
 def scratch(name):
@@ -124,6 +125,9 @@ class Link:
         message["b"] = self.boot
         self._number += 1
         self.outbox.append(message)
+        if len(self.outbox) > _KEPT:  # events stay; of all else the newest do, for a small heap
+            events = [m for m in self.outbox[: -_KEPT // 2] if m["k"] == "e"]
+            self.outbox = events + self.outbox[-_KEPT // 2 :]
 
     def flush(self):
         pass
@@ -132,7 +136,7 @@ class Link:
 class StandInRig:
     """The loop with stand-ins round it. heat_welded, relay_welded and sense_dead are faults."""
 
-    def __init__(self, flash, reset_cause=1, lowered=None):
+    def __init__(self, flash, reset_cause=1, lowered=None, memory=None):
         self.pins = {name: Pin() for name in ("heat", "relay", "chill", "stir", "lamp")}
         self.probes = Probes()
         self.switches = Switches(self._live)
@@ -143,7 +147,7 @@ class StandInRig:
         self.motor_ma = None
         self._order = 0
         self._cycle = 0
-        self.memory = Memory(flash, reset_cause)
+        self.memory = memory or Memory(flash, reset_cause)
         self.loop = Loop(
             self.probes,
             self.switches,
