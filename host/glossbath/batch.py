@@ -25,6 +25,8 @@ class Batch:
         self.result = ""
         self.started = False
         self.phase_index = -1
+        self.dip_result: str | None = None
+        """What the newest dip test said."""
         self._clock = clock
         self._board_start_ms: int | None = None
         self._start_ms = clock.now_ms()

@@ -19,10 +19,13 @@ from .board import Board
 from .clock import Clock, iso
 from .errors import GlossbathError
 from .guard import Guard
+from .history import History
 from .hook import Hook, Occasion
 from .link import Link
+from .needs import need
 from .orders import OrderQueue, start_orders
 from .state import Event, Health, Message, Reading, Reply, Request, Snapshot
+from .steering import Steering
 from .watch import Line
 
 LEASE_EVERY_MS = 1_000
@@ -30,7 +33,6 @@ STOP_EVERY_MS = 1_000
 RETRY_OPEN_MS = 500
 HELLO_EVERY_MS = 1_000
 LOST_MS = 8_000  # the board's lease has run out by then, whatever was on its way
-KEEP_READINGS = 600
 MOST_REQUESTS = 1_000  # waiting; a client that asks faster than a step answers is told so
 
 RESTING = ("idle", *ENDED)
@@ -65,8 +67,10 @@ class Keeper:
         self._guard = Guard(clock, self._tell, publish, self._on_trip)
         self._hook = hook
         self.batch: Batch | None = None
-        self._history: deque[Reading] = deque(maxlen=KEEP_READINGS)
-        self._inbox: deque[tuple[Request, Answer]] = deque()
+        self.steering = Steering()
+        self._history = History()
+        self._inbox: deque[tuple[Request, Answer, int]] = deque()
+        self._shown: tuple[object, ...] = ()
         self._opened_ms = self._hello_ms = self._lease_ms = self._stop_ms = -(10**9)
         self._heard_ms = 0
         self._lease_ok_ms = -(10**9)
@@ -94,15 +98,16 @@ class Keeper:
         self._orders.step(now)
         if self.batch is not None:
             self.batch.writer.sync(now / 1000)
+        self._show_changes()
 
-    def ask(self, request: Request, answer: Answer) -> None:
+    def ask(self, request: Request, answer: Answer, client: int = 0) -> None:
         """A client's request, from any thread. A stop goes to the board before anything else."""
         if request.op == "stop":
             self.stop_now()
         if len(self._inbox) >= MOST_REQUESTS:
             answer(Reply(request.id, False, "Too much was asked at once: wait, then ask again."))
             return
-        self._inbox.append((request, answer))
+        self._inbox.append((request, answer, client))
         self._clock.wake()
 
     def stop_now(self) -> None:
@@ -121,11 +126,17 @@ class Keeper:
         self._link.close()
 
     def snapshot(self) -> Snapshot:
-        """Everything a client that has just connected needs; any thread may call."""
+        """The rig as it is; any thread may call."""
         with self._lock:
-            return self._snapshot()
+            return self._snapshot([])
 
-    def _snapshot(self) -> Snapshot:
+    def greet(self, welcome: Callable[[Snapshot], None]) -> None:
+        """Call welcome with the rig as it is and its past; nothing is published meanwhile, so
+        whoever welcomes a client here gets everything that follows. Any thread may call."""
+        with self._lock:
+            welcome(self._snapshot(self._history.readings()))
+
+    def _snapshot(self, history: list[Reading]) -> Snapshot:
         board, batch = self._board, self.batch
         return Snapshot(
             rig=self._rig,
@@ -144,9 +155,26 @@ class Keeper:
             lot=batch.header.lot if batch else "",
             health=self._health(),
             alarms=self._guard.alarms.standing(),
-            history=list(self._history),
-            steering=True,
+            history=history,
+            request=self._need(),
         )
+
+    def _need(self) -> str:
+        batch, reading = self.batch, self._history.newest
+        if batch is None or not batch.running or reading is None:
+            return need(self._board.state, "", False, None)
+        window = batch.recipe.phases[reading.phase_index].window if reading.phase else None
+        chocolate_c = reading.chocolate_c
+        inside = bool(window and chocolate_c and window.low_c <= chocolate_c <= window.high_c)
+        return need(self._board.state, reading.phase, inside, batch.dip_result)
+
+    def _show_changes(self) -> None:
+        """Tell the clients what changed without a message of the board's that says so."""
+        health = self._health()
+        shown = (self._board.state, health.connected, health.lease_ok, health.log_ok, self._need())
+        if shown != self._shown:
+            self._shown = shown
+            self._publish(self.snapshot())
 
     def mention(self, code: str, text: str) -> None:
         """Put something about this computer into the record and tell the clients."""
@@ -198,6 +226,8 @@ class Keeper:
             self._board_restarted()
         elif news == "state":
             self._state_changed()
+        elif news == "note":
+            self._guard.note(message)
         elif news in ("hello", "health"):
             self._publish(self.snapshot())
 
@@ -209,7 +239,7 @@ class Keeper:
             reading = batch.reading(raw, self._board)
         else:
             reading = to_reading(raw, raw.board_ms / 1000, iso(self._clock.wall_ns()), None)
-        self._history.append(reading)
+        self._history.add(reading)
         self._publish(reading)
         self._state_changed()
 
@@ -287,18 +317,33 @@ class Keeper:
 
     # -- clients
 
-    def _handle(self, request: Request, answer: Answer) -> None:
+    def _handle(self, request: Request, answer: Answer, client: int) -> None:
+        if request.op == "steer":
+            self._steer(request, answer, client)
+            return
         handler = getattr(self, f"_on_{request.op}", None)
         if handler is None:
             answer(Reply(request.id, False, f"This keeper does not know how to {request.op}."))
             return
         try:
+            self.steering.check(client, request.op)
             handler(request, answer)
         except GlossbathError as error:
             answer(Reply(request.id, False, str(error)))
         except Exception as error:
             # Supervision must outlive whatever a client may send.
             answer(Reply(request.id, False, f"This request cannot be understood: {error!r}."))
+
+    def _steer(self, request: Request, answer: Answer, client: int) -> None:
+        try:
+            taken = self.steering.take(client, bool(request.values.get("only_if_free")))
+        except GlossbathError as error:
+            answer(Reply(request.id, False, str(error)))
+            return
+        if taken:
+            self._tell("keeper", "steering", "Another client took over steering.")
+        answer(Reply(request.id, True, "This client steers."))
+        self._publish(self.snapshot())
 
     def _on_start(self, request: Request, answer: Answer) -> None:
         if self.batch is not None and self.batch.running:
@@ -389,6 +434,9 @@ class Keeper:
         if not kind or not result:
             raise GlossbathError("A test needs a kind and a result.")
         self._tell("test", kind, f"{kind}: {result}", dict(request.values))
+        if kind == "dip" and self.batch is not None:
+            self.batch.dip_result = result
+            self._publish(self.snapshot())
         answer(Reply(request.id, True, "The test is in the record."))
 
     def _on_close(self, request: Request, answer: Answer) -> None:

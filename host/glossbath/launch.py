@@ -58,6 +58,6 @@ def _answers(path: Path) -> bool:
         return probe.connect_ex(str(path)) == 0
 
 
-def connect(rig: str) -> KeeperClient:
-    """A client of a rig's keeper; raises KeeperError when none answers."""
-    return KeeperClient(socket_path(rig))
+def connect(rig: str, steer: bool = False) -> KeeperClient:
+    """A client of a rig's keeper, which steers if it may; raises KeeperError when none answers."""
+    return KeeperClient(socket_path(rig), steer=steer)

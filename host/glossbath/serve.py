@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import itertools
 import os
 import selectors
 import signal
@@ -29,7 +30,15 @@ from .keeper import Keeper
 from .link import Link
 from .places import socket_path
 from .record import default_folder
-from .state import Message, Reading, Reply, Request, request_from_line, to_line
+from .state import (
+    Message,
+    Reading,
+    Reply,
+    Request,
+    Snapshot,
+    request_from_line,
+    to_line,
+)
 
 IDLE_S = 300.0
 _MOST_BUFFERED = 4_000_000
@@ -40,8 +49,9 @@ _HOOK_PATIENCE_S = 5.0  # a keeper that ends gives the last command this long
 class Client:
     """One connected client: what it has sent and what still has to go out."""
 
-    def __init__(self, peer: socket.socket) -> None:
+    def __init__(self, peer: socket.socket, number: int) -> None:
         self.peer = peer
+        self.number = number
         self.heard = bytearray()
         self.waiting: deque[bytes] = deque()
         self.buffered = 0
@@ -72,6 +82,7 @@ class Server:
         self._selector.register(self._listener, selectors.EVENT_READ, None)
         self._selector.register(self._woken, selectors.EVENT_READ, None)
         self._clients: dict[int, Client] = {}
+        self._numbers = itertools.count(1)
         self._lock = threading.Lock()
         self.keeper: Keeper | None = None
         self.ending = False
@@ -96,9 +107,14 @@ class Server:
         if not self._clients:
             return
         line = to_line(message)
+        steers: tuple[int | None, bytes] = (None, b"")
+        if isinstance(message, Snapshot) and self.keeper is not None:
+            steering = msgspec.structs.replace(message, steering=True)
+            steers = (self.keeper.steering.by, to_line(steering))
         with self._lock:
             for client in self._clients.values():
-                client.queue(line, isinstance(message, Reading))
+                mine = steers[1] if client.number == steers[0] else line
+                client.queue(mine, isinstance(message, Reading))
         self._wake()
 
     def _wake(self) -> None:
@@ -127,18 +143,24 @@ class Server:
             time.sleep(0.005)
         for client in list(self._clients.values()):
             self._drop(client)
-        self._listener.close()
+        self._selector.close()
+        for end in (self._listener, self._waker, self._woken):
+            end.close()
         self.path.unlink(missing_ok=True)
 
     def _accept(self) -> None:
         with contextlib.suppress(OSError):
             peer, _ = self._listener.accept()
             peer.setblocking(False)
-            client = Client(peer)
+            client = Client(peer, next(self._numbers))
+
+            def welcome(snapshot: Snapshot) -> None:
+                with self._lock:
+                    client.queue(to_line(snapshot), False)
+                    self._clients[peer.fileno()] = client
+
             assert self.keeper is not None
-            client.queue(to_line(self.keeper.snapshot()), False)
-            with self._lock:
-                self._clients[peer.fileno()] = client
+            self.keeper.greet(welcome)
             self._selector.register(peer, selectors.EVENT_READ, client)
 
     def _drop(self, client: Client) -> None:
@@ -147,6 +169,8 @@ class Server:
         with contextlib.suppress(KeyError, ValueError):
             self._selector.unregister(client.peer)
         client.peer.close()
+        if self.keeper is not None:
+            self.keeper.steering.leave(client.number)
 
     def _hear(self, client: Client) -> None:
         try:
@@ -176,7 +200,7 @@ class Server:
             answer(Reply(0, False, "That was not a request this keeper understands."))
             return
         assert self.keeper is not None
-        self.keeper.ask(request, answer)
+        self.keeper.ask(request, answer, client.number)
 
     def _write_all(self) -> None:
         for client in list(self._clients.values()):
