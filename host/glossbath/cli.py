@@ -9,7 +9,7 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
-from . import advice, log_commands
+from . import advice, log_commands, steer_commands
 from .errors import GlossbathError, InputError
 
 app = typer.Typer(
@@ -22,6 +22,7 @@ recipe_app = typer.Typer(help="Recipes: list, check.", no_args_is_help=True)
 app.add_typer(log_commands.app, name="log")
 app.add_typer(advice.app, name="desk")
 app.add_typer(recipe_app, name="recipe")
+steer_commands.mount(app)
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
 Plain = Annotated[bool, typer.Option("--plain", help="Plain lines, no screen.")]

@@ -419,7 +419,10 @@ class Keeper:
         self._orders.put([order], done)
 
     def _on_acknowledge(self, request: Request, answer: Answer) -> None:
-        self._guard.acknowledge(str(request.values.get("code", "")))
+        code = str(request.values.get("code", ""))
+        if code and code not in [alarm.code for alarm in self._guard.alarms.standing()]:
+            raise GlossbathError(f"No alarm named {code[:40]!r} stands: see the alarms.")
+        self._guard.acknowledge(code)
         answer(Reply(request.id, True, "Acknowledged."))
 
     def _on_note(self, request: Request, answer: Answer) -> None:

@@ -125,3 +125,10 @@ def test_what_the_person_must_do_is_asked_for_until_it_is_done(hand: HandKeeper)
         assert "do not mould" in hand.keeper.snapshot().request
         hand.ask(first, "test", kind="dip", result="in temper")
         assert hand.keeper.snapshot().request == ""
+
+
+def test_an_alarm_that_does_not_stand_cannot_be_acknowledged(hand: HandKeeper) -> None:
+    with hand.client() as client:
+        refused = hand.ask(client, "acknowledge", code="nonsense")
+    assert not refused.ok
+    assert refused.text == "No alarm named 'nonsense' stands: see the alarms."
