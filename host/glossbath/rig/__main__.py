@@ -8,15 +8,19 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import select
 import signal
 import sys
 from pathlib import Path
 
 from .chocolates import KINDS, bowl_of
+from .hands import obey
 from .timekeeper import Timekeeper
 from .virtual import Options, VirtualRig
 from .wire import PtyWire, SocketWire
+
+_LISTEN_PASSES = 4  # about a second of the rig's time
 
 
 def _arguments() -> argparse.Namespace:
@@ -27,23 +31,25 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--cpython", action="store_true", help="run the firmware on CPython")
     parser.add_argument("--chocolate", choices=KINDS, default="dark")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--blank", action="store_true", help="a rig that was never commissioned")
     return parser.parse_args()
 
 
-def _obey(rig: VirtualRig) -> bool:
-    """Take orders for the virtual hand from standard input; False when it has ended."""
-    while select.select([sys.stdin], [], [], 0)[0]:
-        line = sys.stdin.readline()
-        if not line:
-            return False
-        words = line.split()
-        if words == ["unplug"]:
-            rig.wire.unplug()
-        elif words == ["plug"]:
-            rig.wire.plug()
-        elif words == ["hands", "off"]:
-            rig.hand.willing = False
-    return True
+class Orders:
+    """Lines for the virtual hands from standard input; ended once it has been closed."""
+
+    def __init__(self) -> None:
+        self._heard = b""
+        self.ended = False
+
+    def lines(self) -> list[str]:
+        """The whole lines that have come since the last call."""
+        while not self.ended and select.select([0], [], [], 0)[0]:
+            data = os.read(0, 4096)
+            self.ended = not data
+            self._heard += data
+        *lines, self._heard = self._heard.split(b"\n")
+        return [line.decode(errors="replace").strip() for line in lines]
 
 
 def main() -> None:
@@ -58,17 +64,20 @@ def main() -> None:
         parameters=bowl_of(arguments.chocolate),
         micropython=not arguments.cpython,
         seed=arguments.seed,
+        commissioned=not arguments.blank,
     )
     rig = VirtualRig(folder, wire, options)
     keeper = Timekeeper(folder / "clock", wire, arguments.speed)
     print(json.dumps({"port": wire.port, "clock": str(folder / "clock")}), flush=True)
     try:
         passes = 0
-        while True:
+        orders = Orders()
+        while not orders.ended:
             rig.step(keeper)
             passes += 1
-            if passes % 20 == 0 and not _obey(rig):
-                return
+            if passes % _LISTEN_PASSES == 0:
+                for line in orders.lines():
+                    obey(rig, line)
     finally:
         keeper.close()
         rig.close()

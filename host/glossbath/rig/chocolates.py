@@ -15,7 +15,8 @@ from glossbath.rig.parameters import PlantParameters
 
 # kind: share of fat, and how much colder than in dark chocolate everything about crystals happens
 _KINDS = {"dark": (0.36, 0.0), "milk": (0.33, 1.0), "white": (0.34, 2.0)}
-KINDS = tuple(_KINDS)
+WATER = "water"
+KINDS = (*_KINDS, WATER)
 _CRYSTAL_TEMPERATURES = (
     "melt_low_c",
     "melt_high_c",
@@ -25,6 +26,16 @@ _CRYSTAL_TEMPERATURES = (
     "unstable_low_c",
     "unstable_high_c",
 )
+
+
+_WATER = ChocolateParameters(
+    fat_share=0.0,
+    cp_cool_j_per_kg_k=4180.0,
+    cp_warm_j_per_kg_k=4180.0,
+    stable_nucleation_per_s=0.0,
+    unstable_nucleation_per_s=0.0,
+)
+"""Water at 15 to 50 °C, CoolProp; nothing in it sets."""
 
 
 def chocolate(kind: str) -> ChocolateParameters:
@@ -38,5 +49,5 @@ def chocolate(kind: str) -> ChocolateParameters:
 
 
 def bowl_of(kind: str) -> PlantParameters:
-    """The reference rig with its bowl full of that chocolate."""
-    return PlantParameters(chocolate=chocolate(kind))
+    """The reference rig with its bowl full of that chocolate, or of water."""
+    return PlantParameters(chocolate=_WATER if kind == WATER else chocolate(kind))

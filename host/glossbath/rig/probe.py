@@ -46,6 +46,7 @@ class Probe:
         self._drift_c_per_s = 0.0
         self._lag_factor = 1.0
         self._air_c: Callable[[], float] | None = None
+        self._dipped_c: float | None = None
         self._stuck_c: float | None = None
         self._dt_s = 0.0
         self._follow = 0.0
@@ -58,7 +59,9 @@ class Probe:
         if dt_s != self._dt_s:
             self._dt_s = require("dt_s", dt_s, 0.0, 3600.0, "s")
             self._aim()
-        around_c = liquid_c if self._air_c is None else self._air_c()
+        if self._air_c is not None:
+            liquid_c = self._air_c()
+        around_c = liquid_c if self._dipped_c is None else self._dipped_c
         self.element_c += (around_c - self.element_c) * self._follow
         self._drift_c += self._drift_c_per_s * dt_s
 
@@ -80,6 +83,10 @@ class Probe:
         self._air_c = air_c
         self._aim()
 
+    def dip(self, celsius: float) -> None:
+        """Into a jug, a hand or another liquid of celsius (°C), until it is mended."""
+        self._dipped_c = require("celsius", celsius, -20.0, 120.0, "°C")
+
     def stick(self) -> None:
         """From now on it gives what it gives now."""
         self._stuck_c = self.celsius()
@@ -96,6 +103,7 @@ class Probe:
     def mend(self) -> None:
         """In the liquid, free, no drift, usual lag; the offset it was made with stays."""
         self._air_c = None
+        self._dipped_c = None
         self._stuck_c = None
         self._drift_c = self._drift_c_per_s = 0.0
         self._lag_factor = 1.0

@@ -35,6 +35,7 @@ _PWRON, _WDT = 1, 3
 _HAND_DELAY_MS = 2_000
 _PROBES = ("chocolate", "bath", "body")
 _PATIENCE_S = 0.05
+_FLOAT_KG = 1.5  # the level switch sits half way down the crock; estimate
 
 
 def rom(number: int) -> bytes:
@@ -71,6 +72,8 @@ class Options:
     seed: int = 1
     probe_noise_c: float = 0.02
     probe_tau_s: float = 8.0
+    probe_offset_c: dict[str, float] = field(default_factory=dict)
+    """How far each probe is off, by name."""
     begin: dict[str, float] = field(default_factory=dict)
     """What the plant begins with besides its parameters, such as chocolate_c."""
     body_is_ntc: bool = False
@@ -97,6 +100,7 @@ class VirtualRig:
         """How long the board's processor is held up in every pass."""
         self.lid_switch_ok = True
         self.float_held_down = False
+        self.float_held_up = False
         self._stalled_ms = 0
         self._options = options
         self._actuators = Actuators()
@@ -110,6 +114,7 @@ class VirtualRig:
             name: Probe(
                 self._sources[name](),
                 tau_s=options.probe_tau_s,
+                offset_c=options.probe_offset_c.get(name, 0.0),
                 noise_c=options.probe_noise_c,
                 rng=random.Random(options.seed * 10 + at),
             )
@@ -234,12 +239,21 @@ class VirtualRig:
             "stop": not self.mains.stop_pressed,
             "lid": self.lid_switch_ok and not self.plant.lid_open,
             "load": self.mains.sensed(self.relay_edge_age_ms, self.pin("heat")),
-            "water": self.plant.water_kg > 0.5 and not self.float_held_down,
+            "water": self._float_floats(),
         }
         mask = 0
         for name, high in levels.items():
             mask |= high << _PINS[name]
         return mask
+
+    def _float_floats(self) -> bool:
+        held = self.float_held_up or self.float_held_down
+        return self.float_held_up if held else self.plant.water_kg > _FLOAT_KG
+
+    def swap_probes(self, one: str, other: str) -> None:
+        """Somebody put two probes into each other's place."""
+        sources = self._sources
+        sources[one], sources[other] = sources[other], sources[one]
 
     def _read_analog(self) -> tuple[int, int, int]:
         body_c = self.plant.body_c
