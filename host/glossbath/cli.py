@@ -151,6 +151,22 @@ def run(
     _finish(folder, as_json)
 
 
+@advice.app.callback(invoke_without_command=True)
+def desk(context: typer.Context) -> None:
+    """Sums and judgements for chocolate work, with or without a rig. All of it is advice.
+
+    Without a command it opens the desk on the screen.
+    """
+    if context.invoked_subcommand is not None:
+        return
+    if not _on_terminal():
+        typer.echo(context.get_help())
+        return
+    from .tui.desk_app import DeskApp
+
+    DeskApp().run()
+
+
 @app.command()
 def attach(
     rig: Rig = "rig", plain: Plain = False, ascii_only: Ascii = False, fahrenheit: Degrees = False

@@ -3,6 +3,8 @@ asked, and the one line that says what came of it. Time is an argument."""
 
 from __future__ import annotations
 
+from typing import Any
+
 from glossbath.client import KeeperClient
 from glossbath.errors import KeeperError
 from glossbath.sentences import answered
@@ -65,7 +67,7 @@ class Desk:
         self._shown_until_s = now_s + ANSWER_SHOWN_S
 
     def post(
-        self, client: KeeperClient | None, op: str, now_s: float, **values: str
+        self, client: KeeperClient | None, op: str, now_s: float, **values: Any
     ) -> int | None:
         """Send an order at once and give its number; None, and a line that says so, when it could
         not be sent."""

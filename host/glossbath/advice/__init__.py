@@ -15,8 +15,7 @@ from glossbath.advice.group import SentenceGroup
 
 app = typer.Typer(
     cls=SentenceGroup,
-    help="Sums and judgements for chocolate work, without a rig. All of it is advice.",
-    no_args_is_help=True,
+    help="Sums and judgements for chocolate work, with or without a rig. All of it is advice.",
 )
 
 COMMANDS: dict[str, Callable[..., None]] = {

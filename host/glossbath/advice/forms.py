@@ -37,13 +37,15 @@ class Form:
         """Fields that a person has typed into."""
         self.from_rig: set[str] = set()
         """Fields that hold a reading of the rig."""
+        self.said: Answer | None = None
+        """The answer to what stands in the fields; None once something else stands there."""
 
     def fill(self, live: Mapping[str, str]) -> None:
         """Put live readings into the fields that nobody has typed into."""
         for field in self.item.fields:
             value = live.get(field.live, "") if field.live else ""
             if value and field.name not in self.by_hand:
-                self.typed[field.name] = value
+                self._put(field.name, value)
                 self.from_rig.add(field.name)
 
     def fill_again(self, live: Mapping[str, str]) -> None:
@@ -55,9 +57,14 @@ class Form:
         """A person has typed into a field."""
         if text == self.typed[name]:
             return
-        self.typed[name] = text
+        self._put(name, text)
         self.by_hand.add(name)
         self.from_rig.discard(name)
+
+    def _put(self, name: str, text: str) -> None:
+        if text != self.typed[name]:
+            self.typed[name] = text
+            self.said = None
 
     def beside(self, field: Field) -> tuple[str, bool]:
         """What stands beside a field, and whether it is an error sentence.
@@ -93,3 +100,36 @@ class Form:
             field.name: field.read(self.typed[field.name]) for field in self.item.fields
         }
         return answer(self.item.command, arguments)
+
+    def test(self) -> dict[str, Any]:
+        """The last answer as a test for the record of a cycle: kind, result and its numbers.
+
+        Empty when there is no answer or this item is no test.
+        """
+        if self.said is None or not self.item.recorded:
+            return {}
+        values = self.said.values
+        verdict = values.get("verdict")
+        judged = verdict.get("judged") if isinstance(verdict, dict) else values.get("result")
+        numbers = {**values, **(values.get("inflection") or {})}
+        plain = {name: value for name, value in numbers.items() if isinstance(value, (int, float))}
+        return {
+            "kind": self.item.recorded,
+            "result": str(judged or self.said.sentences[0]),
+            **plain,
+        }
+
+
+class Forms:
+    """Every form that was opened, so that what was typed is still there."""
+
+    def __init__(self, live: Callable[[], Mapping[str, str]] = dict) -> None:
+        """live gives the live values of a rig, or nothing."""
+        self.live = live
+        self._opened: dict[str, Form] = {}
+
+    def open(self, item: Item) -> Form:
+        """The form of an item as it was left, with fresh readings where nobody has typed."""
+        form = self._opened.setdefault(item.name, Form(item))
+        form.fill(self.live())
+        return form

@@ -174,7 +174,7 @@ ITEMS: tuple[Item, ...] = (
              typed="chocolate_c"),
         _maybe("over_below", "Over-tempered below", "°C/min", -30, 30),
         _maybe("under_above", "Under-tempered above", "°C/min", -30, 30),
-        recorded="cooling curve",
+        recorded="curve",
     ),
     _item(
         "calibrate", "Own limits for cooling curves", TEST,

@@ -20,7 +20,7 @@ Stage = Literal["ready", "watching", "streaks", "dull", "done"]
 
 PROMPTS: dict[Stage, str] = {
     "ready": "Dip the tip of a clean, dry knife, lay it down, and press Enter.",
-    "watching": "Press Enter as soon as it has set; n and Enter when it does not set.",
+    "watching": "Press Enter as soon as it has set, or say n when it does not set.",
     "streaks": "Does it show streaks? y or n, best answered ten minutes after the dip.",
     "dull": "Is it dull? y or n.",
     "done": "",
@@ -32,6 +32,10 @@ class DipTest:
 
     def __init__(self, room_c: float = 20.0) -> None:
         """Raises InputError for a room that cannot be meant."""
+        self.begin(room_c)
+
+    def begin(self, room_c: float) -> None:
+        """Forget what was, and wait for a dip in a room of room_c. Raises InputError."""
         self.room_c = limits.celsius("room", room_c, limits.ROOM_C)
         self.stage: Stage = "ready"
         self.result: temper.DipResult | None = None
@@ -40,6 +44,8 @@ class DipTest:
         self._watched_s = 0.0
         self._streaks = self._dull = False
         self._reminded = 0
+        self.said: list[tuple[float, str]] = []
+        """Every sentence so far, with the time since the dip in s."""
 
     @property
     def prompt(self) -> str:
@@ -47,7 +53,9 @@ class DipTest:
         return PROMPTS[self.stage]
 
     def elapsed_s(self, now_s: float) -> float:
-        """Time since the dip; 0 before it."""
+        """Time since the dip; 0 before it, and standing still once it is judged."""
+        if self.stage == "done":
+            return self._watched_s
         return 0.0 if self.stage == "ready" else max(0.0, now_s - self._dipped_s)
 
     def next_s(self, now_s: float) -> float | None:
@@ -65,11 +73,17 @@ class DipTest:
         while self._reminded < len(REMINDERS_S) and REMINDERS_S[self._reminded] <= elapsed_s:
             lines.append(self._reminder(REMINDERS_S[self._reminded]))
             self._reminded += 1
-        return [line for line in lines if line]
+        return self._say([line for line in lines if line], elapsed_s)
 
     def take(self, word: str, now_s: float) -> list[str]:
         """An answer of the person ('' is a bare Enter) and what it leads to, in sentences."""
-        said = word.strip().lower()
+        return self._say(self._answered(word.strip().lower(), now_s), self.elapsed_s(now_s))
+
+    def _say(self, lines: list[str], elapsed_s: float) -> list[str]:
+        self.said += [(elapsed_s, line) for line in lines]
+        return lines
+
+    def _answered(self, said: str, now_s: float) -> list[str]:
         if self.stage == "ready":
             self._dipped_s = now_s
             self.stage = "watching"
@@ -121,9 +135,9 @@ class DipTest:
             self.stage = "dull"
             return []
         self._dull = yes
-        self.stage = "done"
         watched_s = min(self.elapsed_s(now_s), LONGEST_S)
         self._watched_s = max(self._set_after_s or SHORTEST_S, watched_s)
+        self.stage = "done"
         self.result = temper.judge(
             self._set_after_s,
             watched_s=self._watched_s,

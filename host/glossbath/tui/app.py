@@ -8,16 +8,22 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from typing import Any
 
 from textual.app import App
 from textual.binding import Binding
 
+from glossbath.advice import live
+from glossbath.advice.forms import Forms
+from glossbath.chocolate.diptest import DipTest
 from glossbath.client import KeeperClient
 from glossbath.desk import OFFERS, Desk, offered
 from glossbath.errors import KeeperError
 from glossbath.panels import Line
+from glossbath.tui.desk_screen import DeskScreen
 from glossbath.tui.details_screen import DetailsScreen
 from glossbath.tui.dialogs import Answer, Choice, NoteDialog
+from glossbath.tui.dip_screen import DipScreen
 from glossbath.tui.events_screen import EventsScreen
 from glossbath.tui.main_screen import MainScreen
 from glossbath.tui.theme import GREY
@@ -57,6 +63,8 @@ class GlossbathApp(App[str]):
         _key("u", "unit", "°C/°F"),
         _key("d", "details", "Details"),
         _key("e", "events", "Events"),
+        _key("k", "desk", "Desk"),
+        _key("t", "dip", "Dip"),
         Binding("escape", "back", "Back", key_display="esc"),
         _key("q", "quit", "Quit"),
     ]
@@ -71,6 +79,8 @@ class GlossbathApp(App[str]):
         super().__init__()
         self.view = RigView(fahrenheit)
         self.desk = Desk()
+        self.forms = Forms(lambda: live.values(self.view.snapshot, self.view.reading))
+        self.dip_test = DipTest()
         self.client: KeeperClient | None = None
         self._connect_keeper = connect
         self._clock = clock
@@ -141,7 +151,7 @@ class GlossbathApp(App[str]):
             return isinstance(self.screen, ViewScreen) and len(self.screen_stack) > 1
         return offered(self.view, action)
 
-    def _post(self, op: str, **values: str) -> None:
+    def _post(self, op: str, **values: Any) -> None:
         self.desk.post(self.client, op, self._clock(), **values)
         self.redraw()
 
@@ -216,6 +226,16 @@ class GlossbathApp(App[str]):
     def action_events(self) -> None:
         """Show the events, or leave them."""
         self._turn_to(EventsScreen)
+
+    def action_desk(self) -> None:
+        """Show the desk."""
+        if not isinstance(self.screen, DeskScreen):
+            self.push_screen(DeskScreen(self._look, self.forms, self._post))
+
+    def action_dip(self) -> None:
+        """Show the dip test, under way or not."""
+        if not isinstance(self.screen, DipScreen):
+            self.push_screen(DipScreen(self._look, self.dip_test, self._post))
 
     def _turn_to(self, kind: type[DetailsScreen] | type[EventsScreen]) -> None:
         here = isinstance(self.screen, kind)

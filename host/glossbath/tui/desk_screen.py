@@ -1,0 +1,73 @@
+"""The desk: every sum and judgement of the trade, as a list to choose from.
+
+It lies over the main screen when a rig is attached and stands alone when there is none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import groupby
+from typing import Any
+
+from textual.app import ComposeResult
+from textual.widgets import Footer, OptionList
+from textual.widgets.option_list import Option
+
+from glossbath import panels
+from glossbath.advice.forms import Forms
+from glossbath.advice.items import ITEMS
+from glossbath.panels import Line
+from glossbath.tui.form_screen import FormScreen
+from glossbath.tui.view_screen import Panel, ViewScreen
+from glossbath.view import RigView
+
+Post = Callable[..., None]
+"""Sends an order with its values to the keeper."""
+
+
+def head(view: RigView, width: int) -> Line:
+    """The rig in one row, or that there is none."""
+    if view.snapshot is None and not view.lost:
+        return [(" Desk · no rig attached: type the readings yourself", "strong")]
+    return panels.header(view, width)
+
+
+class DeskScreen(ViewScreen):
+    """The list of items. `post` is None without a rig."""
+
+    CSS_PATH = "desk.tcss"
+
+    def __init__(
+        self,
+        look: Callable[[], tuple[RigView, float, Line]],
+        forms: Forms,
+        post: Post | None,
+    ) -> None:
+        super().__init__(look)
+        self._forms = forms
+        self._post = post
+
+    def compose(self) -> ComposeResult:
+        yield Panel(id="header")
+        yield Panel(id="desk-title")
+        yield OptionList(*_options(), id="desk-items", markup=False)
+        yield Footer(show_command_palette=False, compact=True)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Open the form of an item."""
+        item = next(item for item in ITEMS if item.name == event.option_id)
+        self.app.push_screen(FormScreen(self._look, head, item, self._forms, self._post))
+
+    def show(self, view: RigView, now_s: float, answer: Line) -> None:
+        self.query_one("#header", Panel).put([head(view, self.size.width)])
+        title: Line = [("Choose what you want to know, then Enter. All of it is advice.", "dim")]
+        self.query_one("#desk-title", Panel).put([title])
+
+
+def _options() -> list[Any]:
+    """Items under the heads of their groups; a head cannot be chosen."""
+    options: list[Any] = []
+    for group, items in groupby(ITEMS, key=lambda item: item.group):
+        options.append(Option(group, disabled=True))
+        options += [Option(f"  {item.title}", id=item.name) for item in items]
+    return options
