@@ -240,18 +240,26 @@ def install(
 
 @recipe_app.command("list")
 def recipe_list(as_json: Json = False) -> None:
-    """List the built-in recipes."""
-    from .recipe import builtin_names, load
+    """List the built-in recipes and your own."""
+    from .errors import RecipeError
+    from .recipe import builtin_names, load, own_names
 
+    own = own_names()
+    built_in = [name for name in builtin_names() if name not in own]
     if as_json:
-        _print_json({"recipes": list(builtin_names())})
+        _print_json({"recipes": list(builtin_names()), "own": list(own)})
         return
-    for name in builtin_names():
+    for name in (*built_in, *own):
+        mark = " (own)" if name in own else ""
+        try:
+            phases = load(name).phases
+        except RecipeError as error:
+            print(f"{name}{mark}: cannot be used. {error}")
+            continue
         windows = ", ".join(
-            f"{phase.name} {phase.window.low_c:g}-{phase.window.high_c:g} °C"
-            for phase in load(name).phases
+            f"{phase.name} {phase.window.low_c:g}-{phase.window.high_c:g} °C" for phase in phases
         )
-        print(f"{name}: {windows}")
+        print(f"{name}{mark}: {windows}")
 
 
 @recipe_app.command("check")

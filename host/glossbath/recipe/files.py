@@ -9,6 +9,7 @@ from pathlib import Path
 
 from glossbath.errors import RecipeError
 from glossbath.recipe.fields import nearest, shown
+from glossbath.recipe.own import own_files, own_names
 from glossbath.recipe.text import MAX_BYTES, loads, too_long
 from glossbath.recipe.values import Recipe
 
@@ -26,11 +27,15 @@ def builtin_names() -> tuple[str, ...]:
 
 
 def load(source: str | os.PathLike[str]) -> Recipe:
-    """The recipe of that built-in name, or else from the file at that path; raises RecipeError."""
-    if isinstance(source, str) and source in builtin_names():
+    """The recipe of that name, own before built-in, or else from the file at that path.
+
+    Raises RecipeError.
+    """
+    own = own_files() if isinstance(source, str) else {}
+    if isinstance(source, str) and source not in own and source in builtin_names():
         file = resources.files("glossbath") / "recipes" / f"{source}.toml"
         return loads(file.read_text("utf-8"), f"Built-in recipe {source}")
-    path = Path(source)
+    path = own.get(str(source), Path(source))
     return loads(_text(_contents(path), path), f"Recipe file {path}")
 
 
@@ -69,8 +74,6 @@ def _text(raw: bytes, path: Path) -> str:
 
 def _missing(path: Path) -> str:
     names = builtin_names()
-    like = nearest(str(path), names)
+    like = nearest(str(path), (*names, *own_names()))
     hint = f"did you mean {like}?" if like else f"built-in recipes are {', '.join(names)}."
-    return (
-        f"There is no recipe file {shown(str(path))} and no built-in recipe of that name; {hint}"
-    )
+    return f"There is no recipe file {shown(str(path))} and no recipe of that name; {hint}"
