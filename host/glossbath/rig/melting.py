@@ -115,7 +115,8 @@ class ChocolateMass:
     def __init__(
         self, p: ChocolateParameters, kg: float, celsius: float, stable_share: float | None = None
     ) -> None:
-        """kg of chocolate at celsius; stable_share None means well set, as its temperature allows.
+        """kg of chocolate at celsius; stable_share None means well set, as its temperature allows;
+        what has no fat is liquid.
 
         Solid fat that is filled in comes as pieces. Raises InputError on values out of range.
         """
@@ -123,7 +124,7 @@ class ChocolateMass:
         self.kg = require("chocolate", kg, 0.0, 50.0, "kg")
         self.celsius = require("chocolate temperature", celsius, 0.0, 90.0, "°C")
         if stable_share is None:
-            stable_share = p.solid_limit(celsius)
+            stable_share = p.solid_limit(celsius) if p.fat_share > 0.0 else 0.0
         self.stable_share = require("stable_share", stable_share, 0.0, 1.0, "(share)")
         self.unstable_share = 0.0
         self.lump_share = self.stable_share
