@@ -6,16 +6,29 @@ import json
 import tomllib
 from typing import Any
 
+import msgspec
+
 from glossbath.errors import RecipeError
 from glossbath.recipe.fields import Fields, plain
 from glossbath.recipe.phases import CEILING_C, phases_from
+from glossbath.recipe.seed import seed_from, seed_lines
 from glossbath.recipe.values import Composition, Recipe
 from glossbath.state import PhasePlan
 
 CHOCOLATES = ("dark", "milk", "white", "own")
 MAX_BYTES = 65_536
 
-_KEYS = ("name", "chocolate", "version", "fat_percent", "max_c", "sources", "composition", "phase")
+_KEYS = (
+    "name",
+    "chocolate",
+    "version",
+    "fat_percent",
+    "max_c",
+    "sources",
+    "composition",
+    "seed",
+    "phase",
+)
 _PARTS = ("carbohydrate", "protein", "fibre", "ash", "water")
 _LOWEST_MAX_C = 20.0
 _COMPOSITION_SLACK_PERCENT = 2.0
@@ -56,6 +69,8 @@ def dump(recipe: Recipe) -> str:
         for part in _PARTS:
             share = getattr(recipe.composition, f"{part}_share")
             lines.append(f"{part}_percent = {_percent(share)}")
+    if recipe.seed is not None:
+        lines += seed_lines(recipe.seed)
     for plan in recipe.phases:
         lines += ["", "[[phase]]", *_phase_lines(plan)]
     return "\n".join(lines) + "\n"
@@ -89,7 +104,7 @@ def _recipe(table: dict[str, Any], where: str) -> Recipe:
         fields.refuse("it has no phases; add five tables, each beginning with a line [[phase]].")
     fat_percent = fields.number("fat_percent", 0, 100, "%")
     max_c = round(fields.number("max_c", _LOWEST_MAX_C, CEILING_C, "°C"), 3)
-    return Recipe(
+    recipe = Recipe(
         name=fields.text("name", 40),
         chocolate=fields.choice("chocolate", CHOCOLATES),
         version=fields.integer("version", 1, 9999),
@@ -99,6 +114,10 @@ def _recipe(table: dict[str, Any], where: str) -> Recipe:
         phases=phases_from(table["phase"], max_c, where),
         composition=_composition(table, fat_percent, where),
     )
+    if "seed" not in table:
+        return recipe
+    seed = seed_from(table["seed"], recipe.phases, where)
+    return msgspec.structs.replace(recipe, seed=seed)
 
 
 def _composition(table: dict[str, Any], fat_percent: float, where: str) -> Composition | None:

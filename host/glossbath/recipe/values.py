@@ -9,6 +9,7 @@ import msgspec
 from glossbath.errors import RecipeError
 from glossbath.recipe.fields import plain, shown
 from glossbath.recipe.phases import PHASE_CEILING_S, RUN_CEILING_S, SHORTEST_TIMEOUT_S
+from glossbath.recipe.seed import Seed
 from glossbath.state import PhasePlan
 
 
@@ -39,6 +40,7 @@ class Recipe(msgspec.Struct, frozen=True):
     phases: tuple[PhasePlan, ...]
     """melt, soak, cool, reheat, hold."""
     composition: Composition | None = None
+    seed: Seed | None = None
 
     def with_hold(self, seconds: float) -> Recipe:
         """The same recipe with another hold time in s; the time allowed beyond it is kept.

@@ -35,8 +35,8 @@ def plan(request: pytest.FixtureRequest) -> Recipe:
     return recipe.load(request.param)
 
 
-def test_three_recipes_come_with_the_program() -> None:
-    assert recipe.builtin_names() == ("dark", "milk", "white")
+def test_recipes_come_with_the_program() -> None:
+    assert recipe.builtin_names() == ("dark", "dark-seeded", "milk", "white")
 
 
 def test_phases_are_all_there_in_order(plan: Recipe) -> None:

@@ -96,4 +96,7 @@ def test_the_list_has_own_recipes_and_says_what_is_wrong_with_a_broken_one(folde
     broken = next(line for line in lines if line.startswith("broken (own): cannot be used."))
     assert "is not TOML" in broken
     told = json.loads(CliRunner().invoke(app, ["recipe", "list", "--json"]).output)
-    assert told == {"recipes": ["dark", "milk", "white"], "own": ["broken", "tuesday"]}
+    assert told == {
+        "recipes": ["dark", "dark-seeded", "milk", "white"],
+        "own": ["broken", "tuesday"],
+    }

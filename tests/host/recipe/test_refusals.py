@@ -283,7 +283,7 @@ def test_folder_missing_file_and_misspelt_name(tmp_path: Path) -> None:
     assert "is a folder" in file_refusal(tmp_path)
     assert "no recipe file" in file_refusal(tmp_path / "none.toml")
     assert "did you mean dark?" in file_refusal("drak")
-    assert "dark, milk, white" in file_refusal("no such name")
+    assert "dark, dark-seeded, milk, white" in file_refusal("no such name")
     assert "cannot be read" in file_refusal("nul\0byte")
     assert "cannot be read" in file_refusal("x" * 5000)
 
