@@ -8,7 +8,7 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,6 +22,21 @@ _START_PATIENCE_S = 60.0
 
 
 @dataclass
+class VirtualWorld:
+    """A virtual rig in a process of its own; port is where a host connects, clock its time."""
+
+    port: str
+    clock: Path
+    process: subprocess.Popen[str]
+
+    def order(self, words: str) -> None:
+        """Tell the virtual hands to do something, such as 'unplug'."""
+        assert self.process.stdin is not None
+        self.process.stdin.write(words + "\n")
+        self.process.stdin.flush()
+
+
+@dataclass
 class VirtualKeeper:
     """A keeper on a virtual rig; rig and keeper are processes that end with the context."""
 
@@ -29,12 +44,31 @@ class VirtualKeeper:
     port: str
     world: subprocess.Popen[str]
     keeper: subprocess.Popen[bytes]
+    order: Callable[[str], None]
+    """Tells the virtual hands to do something, such as 'unplug'."""
 
-    def order(self, words: str) -> None:
-        """Tell the virtual rig to do something, such as 'unplug'."""
-        assert self.world.stdin is not None
-        self.world.stdin.write(words + "\n")
-        self.world.stdin.flush()
+
+@contextlib.contextmanager
+def virtual_world(folder: Path, speed: float, *words: str) -> Iterator[VirtualWorld]:
+    """A virtual rig whose flash lies in folder; words are more arguments of glossbath.rig.
+
+    It ends with the context. Raises KeeperError when it does not come up.
+    """
+    run = [sys.executable, "-m", "glossbath.rig", str(folder), "--speed", str(speed), *words]
+    process = subprocess.Popen(
+        run, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True
+    )
+    try:
+        assert process.stdout is not None
+        line = process.stdout.readline()
+        if not line:
+            raise KeeperError("The virtual rig did not come up: see the lines above.")
+        place = json.loads(line)
+        yield VirtualWorld(place["port"], Path(place["clock"]), process)
+    finally:
+        process.terminate()
+        with process:  # closes its pipes and waits
+            pass
 
 
 @contextlib.contextmanager
@@ -47,35 +81,22 @@ def virtual_keeper(
     chocolate: str = "dark",
 ) -> Iterator[VirtualKeeper]:
     """A virtual rig and its keeper. Raises KeeperError when either does not come up."""
-    with tempfile.TemporaryDirectory(prefix="glossbath-virtual-") as folder:
-        words = [sys.executable, "-m", "glossbath.rig", folder, "--speed", str(speed)]
-        words += ["--seed", str(seed), "--wire", wire, "--chocolate", chocolate]
-        if cpython:
-            words.append("--cpython")
-        world = subprocess.Popen(
-            words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True
-        )
+    words = ["--seed", str(seed), "--wire", wire, "--chocolate", chocolate]
+    if cpython:
+        words.append("--cpython")
+    with (
+        tempfile.TemporaryDirectory(prefix="glossbath-virtual-") as folder,
+        virtual_world(Path(folder), speed, *words) as world,
+    ):
+        rig = f"virtual-{os.getpid()}"
+        keeper = start_keeper(rig, world.port, cycles, clock=world.clock, speed=speed)
         try:
-            assert world.stdout is not None
-            line = world.stdout.readline()
-            if not line:
-                raise KeeperError("The virtual rig did not come up: see the lines above.")
-            place = json.loads(line)
-            rig = f"virtual-{os.getpid()}"
-            keeper = start_keeper(
-                rig, place["port"], cycles, clock=Path(place["clock"]), speed=speed
-            )
-            try:
-                yield VirtualKeeper(rig, place["port"], world, keeper)
-            finally:
-                keeper.terminate()
-                with contextlib.suppress(subprocess.TimeoutExpired):
-                    keeper.wait(15)
-                keeper.kill()
+            yield VirtualKeeper(rig, world.port, world.process, keeper, world.order)
         finally:
-            world.terminate()
-            with world:  # closes its pipes and waits
-                pass
+            keeper.terminate()
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                keeper.wait(15)
+            keeper.kill()
 
 
 def begin(client: KeeperClient, **wanted: object) -> str:
@@ -98,4 +119,13 @@ def _wait_for_board(client: KeeperClient) -> None:
     raise KeeperError("The board did not answer: check the cable and the port.")
 
 
-__all__ = ["HOLD_S", "ON_SCREEN_SPEED", "VirtualKeeper", "begin", "connect", "virtual_keeper"]
+__all__ = [
+    "HOLD_S",
+    "ON_SCREEN_SPEED",
+    "VirtualKeeper",
+    "VirtualWorld",
+    "begin",
+    "connect",
+    "virtual_keeper",
+    "virtual_world",
+]
