@@ -105,4 +105,5 @@ def to_reading(raw: Raw, time_s: float, wall: str, recipe: Recipe | None) -> Rea
         phase_left_s=left_s,
         cycle_left_s=None,
         faults=raw.faults,
+        stir_ma=raw.stir_ma,
     )

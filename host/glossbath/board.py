@@ -20,6 +20,7 @@ _NUMBERS = (
     ("pt", 0, _LONG_MS),
     ("d", 0, _LONG_MS),
 )
+_MOST_MA = 100_000
 _COLDEST_MC, _HOTTEST_MC = -100_000, 1_000_000  # beyond what any probe can give
 
 
@@ -43,6 +44,7 @@ class Raw:
         "index",
         "phase_ms",
         "state",
+        "stir_ma",
         "stir_share",
         "trip",
     )
@@ -70,6 +72,8 @@ class Raw:
         self.heat_share = message["h"] / 1000
         self.chill_share = message["x"] / 1000
         self.stir_share = message["s"] / 1000
+        current = message.get("m")
+        self.stir_ma = float(current) if _whole(current, 0, _MOST_MA) else None
         self.state = str(message.get("st"))
         self.index: int = message["ph"]
         self.phase_ms: int = message["pt"]
@@ -103,7 +107,7 @@ class Board:
         return self.hello.get("rig") == "virtual"
 
     def take(self, message: dict[str, Any]) -> str:
-        """News of one message: boot, hello, reading, state, trip, health, answer, other."""
+        """News of one message: boot, hello, reading, state, trip, note, health, answer, other."""
         boot = message.get("b")
         news = ""
         if isinstance(boot, int) and boot != self.boot:
@@ -138,6 +142,8 @@ class Board:
             self.trip = str(message.get("tr", ""))
             self.trip_detail = str(message.get("d", ""))
             return "trip"
+        if kind == "e":
+            return "note"
         if kind == "s":
             self.health = message
             return "health"

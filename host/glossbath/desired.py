@@ -108,6 +108,8 @@ def refusal(answer: dict[str, Any]) -> str:
         return _NOT_READY[at]
     if why == "objection":
         return f"The board refuses to start: {meaning(at)[0]}"
+    if why == "flash":
+        return "The board cannot write its flash memory: install its firmware again."
     if why == "silent":
         return "The board did not answer: check the cable."
     if why == "busy":

@@ -10,7 +10,7 @@ from .alarms import Alarms
 from .clock import Clock, iso
 from .recipe import Recipe
 from .state import Alarm
-from .watch import Line, Moment, Watch
+from .watch import Finding, Line, Moment, Watch
 
 OFF_DELAY_MS = 5_000  # IEC 62682 calls it off-delay: an alarm that flickers tells nobody anything
 
@@ -43,19 +43,29 @@ class Guard:
         self.found = False
         self.watch.begin(recipe, batch_kg, cycle, self._clock.now_ms())
 
-    def look(self, line: Line) -> bool:
-        """Judge this moment; True while there is a reason to stop the rig."""
+    def woke(self) -> bool:
+        """Judge the time since the last call: to be called first in every step; True if the
+        keeper was away for so long that the rig must stop."""
         now = Moment(
             self._clock.now_ms(), self._clock.boot_ms(), self._clock.wall_ns() // 1_000_000
         )
+        return self._tell_of(self.watch.absence(now))
+
+    def look(self, line: Line) -> bool:
+        """Judge this moment; True while there is a reason to stop the rig."""
+        now_ms = self._clock.now_ms()
+        stop = self._tell_of(self.watch.present(line, now_ms))
+        self._settle(now_ms)
+        return stop
+
+    def _tell_of(self, findings: list[Finding]) -> bool:
         stop = False
-        for finding in self.watch.present(now, line):
+        for finding in findings:
             if finding.trip:
                 stop = self.found = True
                 self.trip(finding.code, finding.detail)
             else:
                 self.caution(finding.code, finding.detail)
-        self._settle(now.steady_ms)
         return stop
 
     def trip(self, code: str, detail: str) -> None:
@@ -78,6 +88,19 @@ class Guard:
         if alarm is not None:
             self._tell("alarm", code, alarm.happened, {"detail": detail} if detail else {})
             self._publish(alarm)
+
+    def note(self, message: dict[str, Any]) -> None:
+        """The board says something besides readings, states and trips; see its report.py."""
+        kind, code, ms = message.get("e"), str(message.get("tr", "")), message.get("ms")
+        if kind == "also":
+            self._tell("board", code, f"Since the trip also: {trips.meaning(code)[0]}", {})
+        elif kind == "ended":
+            self._tell("board", code, trips.meaning(code)[0], {})
+        elif kind == "alone" and isinstance(ms, int):
+            text = f"The hold went on alone for {ms / 1000:.0f} s while the computer was away."
+            self._tell("board", "alone", text, {})
+        elif kind == "flash":
+            self.caution("board-flash", "")
 
     def acknowledge(self, code: str) -> None:
         """A person has seen an alarm, or all of them for ''."""

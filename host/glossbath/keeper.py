@@ -87,6 +87,8 @@ class Keeper:
             self._step(self._clock.now_ms())
 
     def _step(self, now: int) -> None:
+        if self._guard.woke():  # before news is taken in, which may be as old as the absence
+            self._stopping = True
         self._keep_connected(now)
         for message in self._link.drain():
             self._take(message, now)

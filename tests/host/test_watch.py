@@ -25,6 +25,8 @@ def raw(ms: int, **changes: Any) -> Raw:
         "body": 54.0,
         "heat": 0.5,
         "chill": 0.0,
+        "stir": 0.5,
+        "stir_ma": None,
         "target": 50.0,
         "state": "running",
         "index": 0,
@@ -46,7 +48,8 @@ def raw(ms: int, **changes: Any) -> Raw:
             "u": round(values["target"] * 1000),
             "h": round(values["heat"] * 1000),
             "x": round(values["chill"] * 1000),
-            "s": 500,
+            "s": round(values["stir"] * 1000),
+            "m": values["stir_ma"],
             "st": values["state"],
             "ph": values["index"],
             "pt": values["phase_ms"],
@@ -79,7 +82,7 @@ class Rig:
     def look(self, wall_ms: int = 0, boot_ms: int = 0) -> None:
         """Ask what is wrong now; the arguments are what these clocks are ahead."""
         now = Moment(self.now_ms, self.now_ms + boot_ms, self.now_ms + wall_ms)
-        for finding in self.watch.present(now, self.line):
+        for finding in self.watch.absence(now) + self.watch.present(self.line, self.now_ms):
             self.found.setdefault(finding.code, finding.detail)
             if finding.trip:
                 self.trips.add(finding.code)
@@ -144,7 +147,7 @@ def test_forecast_lies_between_the_chocolate_and_mixing_without_loss() -> None:
 
 
 def _ramp(rig: Rig, seconds: int, **slopes_c_s: float) -> None:
-    start = {"chocolate": 44.0, "bath": 46.0, "body": 48.0}
+    start = {"chocolate": 45.5, "bath": 46.0, "body": 48.0}
     rest = {name: value for name, value in slopes_c_s.items() if name not in start}
     for second in range(seconds):
         changes = {k: v + slopes_c_s.get(k, 0.0) * second for k, v in start.items()}
@@ -164,14 +167,15 @@ def test_hot_water_that_is_poured_in_is_no_unasked_heat() -> None:
     rig = Rig()
     for second in range(400):
         warmer = 3.0 * min(1.0, max(0.0, (second - 200) / 25))
-        rig.second(bath=46.0 + warmer, body=48.0 + warmer, heat=0.0)
+        rig.second(chocolate=47.0, bath=46.0 + warmer, body=48.0 + warmer, heat=0.0, target=47.0)
     assert rig.trips == set()
 
 
 def test_chocolate_that_warms_itself_while_setting_is_no_unasked_heat() -> None:
-    # 157 kJ/kg of form V fat (reference values 1.3), 36 % fat, a fifth of it in 10 minutes: 19 W.
+    # 157 kJ/kg of form V fat (reference values 1.3), 36 % fat, a fifth of it in 10 minutes: 19 W,
+    # of which 8 W stay in the chocolate.
     rig = Rig()
-    _ramp(rig, 400, chocolate=19.0 / 1600, heat=0.0)
+    _ramp(rig, 400, chocolate=8.0 / 1600, bath=11.0 / 15490, body=11.0 / 15490, heat=0.0)
     assert rig.trips == set()
 
 
@@ -184,9 +188,10 @@ def test_a_bath_that_boiled_down_is_found() -> None:
 
 def test_a_body_probe_that_lies_beside_the_cooker_is_found() -> None:
     rig = Rig()
-    for _ in range(15):
-        rig.second(body=30.0)
+    for _ in range(125):
+        rig.second(chocolate=48.0, body=30.0)
     assert rig.trips == {"host-implausible"}
+    assert "cooker body" in rig.found["host-implausible"]
 
 
 @pytest.mark.parametrize(
@@ -249,7 +254,7 @@ def test_swapped_chocolate_and_bath_probes_are_found_while_heating() -> None:
 def test_a_pump_that_runs_by_itself_is_told() -> None:
     # 30 W/K of coil at 45 °C takes 1350 W, the heater gives 250 W.
     rig = Rig()
-    _ramp(rig, 230, bath=-0.05, body=-0.05, heat=1.0)
+    _ramp(rig, 230, chocolate=-0.02, bath=-0.05, body=-0.05, heat=1.0)
     assert rig.found.keys() == {"heat-lost"}
     assert rig.trips == set()
 
@@ -264,7 +269,7 @@ def test_chill_without_effect_is_told() -> None:
 def test_a_heater_that_stays_cold_is_told() -> None:
     rig = Rig()
     for _ in range(200):
-        rig.second(body=49.5, heat=1.0)
+        rig.second(bath=45.0, body=44.5, heat=1.0)
     assert rig.found.keys() == {"heat-missing"}
 
 
@@ -275,6 +280,57 @@ def test_half_of_the_heat_is_told() -> None:
     for _ in range(200):
         rig.second(bath=46.0, body=48.2, heat=1.0)
     assert rig.found.keys() == {"heat-weak"}
+
+
+def test_a_probe_that_drifts_away_is_found_when_the_bath_is_too_warm_for_it() -> None:
+    # Control keeps the reading at 30.5 °C, so bath and true chocolate rise by 0.1 °C a minute.
+    rig = Rig()
+    rig.second(index=4, target=30.8)
+    seconds = 0
+    while not rig.trips and seconds < 3600:
+        drift_c = seconds * 0.1 / 60
+        bath_c = 30.8 + drift_c
+        rig.second(chocolate=30.5, bath=bath_c, body=bath_c + 1, index=4, target=min(33.0, bath_c))
+        seconds += 1
+    assert rig.trips == {"host-implausible"}
+    assert seconds * 0.1 / 60 < 3.0
+
+
+def test_a_stirrer_that_loses_its_load_is_told() -> None:
+    rig = Rig()
+    for _ in range(20):
+        rig.second(stir_ma=240)
+    for _ in range(3):
+        rig.second(stir_ma=80)
+    assert rig.found == {"stir-light": "80 mA"}
+
+
+def test_chocolate_that_thins_while_it_melts_is_no_lost_load() -> None:
+    # 4.3 % a kelvin (estimate of the plant), 20 K in half an hour: 600 falls to 250 mA.
+    rig = Rig()
+    for second in range(1800):
+        celsius = 26 + 20 * second / 1800
+        rig.second(
+            chocolate=celsius,
+            bath=celsius + 1,
+            body=celsius + 4,
+            stir_ma=round(600 - 0.194 * second),
+        )
+    assert rig.found == {}
+
+
+def test_a_stirrer_that_is_held_is_told() -> None:
+    rig = Rig()
+    for _ in range(4):
+        rig.second(stir=0.0)
+    assert rig.found.keys() == {"stir-withheld"}
+
+
+def test_heat_that_is_held_back_is_told() -> None:
+    rig = Rig()
+    for _ in range(22):
+        rig.second(heat=0.0, bath=46.0, target=50.0)
+    assert rig.found.keys() == {"heat-withheld"}
 
 
 def test_silence_is_told_then_trips() -> None:
@@ -394,17 +450,17 @@ def test_a_phase_that_goes_on_after_its_time_is_a_contradiction() -> None:
     rig = Rig()
     rig.second()
     for _ in range(round(MELT.timeout_s) + 9):
-        rig.second(heat=0.0, bath=46.0)
+        rig.second(heat=0.0, bath=45.0, target=45.0)
     assert rig.found == {}
     for _ in range(3):
-        rig.second(heat=0.0, bath=46.0)
+        rig.second(heat=0.0, bath=45.0, target=45.0)
     assert "time limit" in rig.found["host-contradiction"]
 
 
 def test_a_held_recipe_may_wait_as_long_as_it_is_held() -> None:
     rig = Rig()
     for _ in range(round(MELT.timeout_s) + 60):
-        rig.second(heat=0.0, bath=46.0, state="held")
+        rig.second(heat=0.0, bath=45.0, target=45.0, state="held")
     assert rig.found == {}
 
 

@@ -10,6 +10,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+from fast import FastLink, FastWire
+
 from glossbath.keeper import Keeper
 from glossbath.link import Link
 from glossbath.recipe import dump, load
@@ -49,20 +51,43 @@ class HandClock:
 
 
 class World:
-    """Steps rig and keeper together, as the timekeeper of the virtual rig does for processes."""
+    """Steps rig and keeper together, as the timekeeper of the virtual rig does for processes.
 
-    def __init__(self, folder: Path, options: Options | None = None) -> None:
-        self.wire = PtyWire(folder / "port")
+    fast leaves out the port: see fast.py.
+    """
+
+    def __init__(self, folder: Path, options: Options | None = None, fast: bool = False) -> None:
+        self.wire: Any = FastWire() if fast else PtyWire(folder / "port")
         self.rig = VirtualRig(folder, self.wire, options or Options())
         self.clock = HandClock(self.wire)
-        self.link = Link(self.wire.port, self.clock)
-        self.messages: list[Message] = []
-        self.keeper = Keeper(
-            self.link, self.clock, "test", folder / "cycles", self.messages.append, 0.0
+        self.link: Link = (
+            FastLink(self.wire, self.clock) if fast else Link(self.wire.port, self.clock)
         )
+        self.messages: list[Message] = []
+        self.times_ms: list[int] = []
+        """When each message was published."""
+        self.rows_of_cycle = 0
+        """Readings and events of the last cycle that were published."""
+        self._batch: Any = None
+        self.folder = folder
+        self._cycles = folder / "cycles"
+        self.keeper = self.new_keeper()
         self.keeper_alive = True
         self.written = 0
         self.speed = 0.0
+
+    def new_keeper(self) -> Keeper:
+        """A keeper that knows nothing, as after the one before was killed."""
+        return Keeper(self.link, self.clock, "test", self._cycles, self._publish, 0.0)
+
+    def _publish(self, message: Message) -> None:
+        self.messages.append(message)
+        self.times_ms.append(self.rig.now_ms)
+        batch = self.keeper.batch
+        if batch is not self._batch:
+            self._batch, self.rows_of_cycle = batch, 0
+        if isinstance(message, (Reading, Event)) and batch is not None and batch.running:
+            self.rows_of_cycle += 1
 
     def tick(self, now_ms: int) -> None:
         """One step of the keeper, when everything the board sent has arrived."""
@@ -140,9 +165,9 @@ class World:
 
 
 @contextlib.contextmanager
-def world(folder: Path, options: Options | None = None) -> Iterator[World]:
+def world(folder: Path, options: Options | None = None, fast: bool = False) -> Iterator[World]:
     """A World that ends with the context."""
-    made = World(folder, options)
+    made = World(folder, options, fast)
     try:
         yield made
     finally:

@@ -32,6 +32,7 @@ class Balance:
         if newest is not None:
             yield from self._stored(newest)
             yield from self._dry(newest)
+            yield from self._cold_body(newest, window)
         yield from self._unasked(window)
         yield from self._lost(window)
         yield from self._chill(window)
@@ -71,8 +72,14 @@ class Balance:
         dry = self._lasting.for_ms("dry", not apart_k <= limits.BODY_OVER_BATH_C, newest.ms)
         if dry >= limits.STORED_MS:
             yield trip("host-dry", f"{apart_k:.0f} °C above the bath")
-        wrong = not apart_k >= -limits.BODY_UNDER_BATH_C
-        if self._lasting.for_ms("wrong", wrong, newest.ms) >= limits.STORED_MS:
+
+    def _cold_body(self, newest: Point, window: Window) -> Iterator[Finding]:
+        apart_k = newest.body_c - newest.bath_c
+        before = window.before(limits.HEATED_S)
+        heated = before is not None and newest.heat_s - before.heat_s >= limits.HEATED_FULL_S
+        below_k = limits.BODY_UNDER_BATH_HEATED_C if heated else limits.BODY_UNDER_BATH_C
+        lasts_ms = self._lasting.for_ms("cold body", not apart_k >= -below_k, newest.ms)
+        if lasts_ms >= limits.BODY_UNDER_BATH_MS:
             yield trip("host-implausible", f"cooker body {-apart_k:.1f} °C colder than the bath")
 
     def _unasked(self, window: Window) -> Iterator[Finding]:

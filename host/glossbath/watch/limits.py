@@ -16,8 +16,11 @@ BATH_OVER_C = 3.0
 BODY_CEILING_C = 96.0
 BODY_OVER_BATH_C = 20.0
 """Body above bath; 12 °C seen. More means that no water carries the heat away."""
-BODY_UNDER_BATH_C = 2.5
-"""Bath above body, which heats it; 1 °C seen. More means a probe in the wrong place."""
+BODY_UNDER_BATH_C, BODY_UNDER_BATH_MS = 2.5, 120_000
+"""Bath above body, which heats it; 1 °C seen. Hot water that is poured in makes more for a minute
+and a half; what lasts is a probe in the wrong place."""
+BODY_UNDER_BATH_HEATED_C, HEATED_S, HEATED_FULL_S = 1.0, 60, 12.0
+"""The same with heat on for a fifth of the last minute, when body is above bath."""
 
 # Rises that last through each third of a span, so that something poured in does not count.
 BATH_RISE_C_MIN, BATH_RISE_S = 4.0, 90
@@ -61,6 +64,15 @@ ANSWER_S, ANSWER_BATH_K, ANSWER_SHARE = 300, 6.0, 0.04
 """Of the change that the bath must cause; 0.15 seen, in the flattest part of melting."""
 ANSWER_THIRD_SHARE = 0.10
 """The same for each third of the time, where a probe's steps are coarser."""
+MELTED_S, MELTED_BATH_K, MELTED_SHARE, MELTED_THIRD_SHARE = 150, 2.5, 0.3, 0.5
+"""The same once no fat takes up heat: 1.1 seen stirred, which leaves 0.4 for a still stirrer."""
+MELTED_C, SETTING_C = 37.0, 32.0
+"""All fat is liquid above the one; crystals that form may hold chocolate warm below the other."""
+STIR_LIGHT_SHARE, STIR_SAMPLES = 0.6, 8
+"""Of the stirrer's usual current: chocolate thins by 4 % a kelvin, a belt that jumps off takes
+the whole load at once."""
+WITHHELD_K, WITHHELD_MS = 1.5, 20_000
+"""A bath this far below its target gets heat, unless the board withholds it."""
 
 # Times in ms.
 LATE_MS = 4_000

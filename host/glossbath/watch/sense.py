@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import NamedTuple
 
 from . import limits
 from .finding import Finding, Lasting, caution, trip
@@ -27,10 +28,34 @@ class Faults:
                 yield caution(f"bad-{probe}", word or "")
 
 
-def against_heat(window: Window, batch_kg: float) -> Iterator[Finding]:
-    """A chocolate reading that moves against the heat, or not at all where it must."""
+class _Answer(NamedTuple):
+    """How chocolate must answer: when the bath is bath_k (K) apart for span_s (s), by share of
+    what a still wall lets through; third_share is for one third of the time."""
+
+    span_s: float
+    bath_k: float
+    share: float
+    third_share: float
+
+
+_MELTING = _Answer(
+    limits.ANSWER_S, limits.ANSWER_BATH_K, limits.ANSWER_SHARE, limits.ANSWER_THIRD_SHARE
+)
+_MELTED = _Answer(
+    limits.MELTED_S, limits.MELTED_BATH_K, limits.MELTED_SHARE, limits.MELTED_THIRD_SHARE
+)
+
+
+def against_heat(window: Window, batch_kg: float, melted: bool) -> Iterator[Finding]:
+    """A chocolate reading that moves against the heat, or not at all where it must.
+
+    melted: the recipe has been through melting, so no more fat takes up heat.
+    """
     yield from _uphill(window)
-    yield from _unanswered(window, batch_kg)
+    yield from _unanswered(window, batch_kg, _MELTING)
+    oldest = window.before(limits.MELTED_S)
+    if oldest is not None and (melted or oldest.chocolate_c > limits.MELTED_C):
+        yield from _unanswered(window, batch_kg, _MELTED)
 
 
 def _uphill(window: Window) -> Iterator[Finding]:
@@ -51,19 +76,21 @@ def _uphill(window: Window) -> Iterator[Finding]:
         yield trip("host-implausible", "chocolate reads rising although the bath is colder")
 
 
-def _unanswered(window: Window, batch_kg: float) -> Iterator[Finding]:
-    points = window.thirds(limits.ANSWER_S)
+def _unanswered(window: Window, batch_kg: float, answer: _Answer) -> Iterator[Finding]:
+    points = window.thirds(answer.span_s)
     if points is None:
         return
     apart_k = [point.bath_c - point.chocolate_c for point in points]
     side = 1.0 if apart_k[0] > 0.0 else -1.0
-    if not all(side * k >= limits.ANSWER_BATH_K for k in apart_k):
+    if not all(side * k >= answer.bath_k for k in apart_k):
         return
-    flowed_j = limits.STILL_W_PER_K * batch_kg ** (2.0 / 3.0) * limits.ANSWER_S
+    if side < 0.0 and points[3].chocolate_c < limits.SETTING_C:
+        return  # crystals that form may keep it warm
+    flowed_j = limits.STILL_W_PER_K * batch_kg ** (2.0 / 3.0) * answer.span_s
     flowed_j *= sum(abs(k) for k in apart_k) / len(apart_k)
     must_c = side * flowed_j / (limits.CHOCOLATE_J_PER_KG_K * batch_kg)
     # Chocolate that is put in hides the answer in one third, not in all.
     shares = [(b.chocolate_c - a.chocolate_c) / must_c for a, b in pairwise(points)]
-    hidden = any(share > limits.ANSWER_THIRD_SHARE / 3 for share in shares)
-    if not hidden and not sum(shares) >= limits.ANSWER_SHARE:
+    hidden = any(share > answer.third_share / 3 for share in shares)
+    if not hidden and not sum(shares) >= answer.share:
         yield trip("host-implausible", "chocolate reads still although the bath must move it")

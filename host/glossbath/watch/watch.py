@@ -18,6 +18,9 @@ from .obedience import HEATING, Obedience
 from .sense import Faults, against_heat
 from .warmth import Ceilings, too_fast, too_hot
 from .window import Window
+from .withheld import Withheld
+
+_LAST_MELTING = 1  # of melt, soak, cool, reheat, hold: soak
 
 
 class Watch:
@@ -50,6 +53,7 @@ class Watch:
         self._fresh = Freshness()
         self._faults = Faults()
         self._line = LineWatch()
+        self._withheld = Withheld()
         self._window = Window()
 
     def restarted(self) -> None:
@@ -73,14 +77,17 @@ class Watch:
         """Judge a reading; cycle is the name of the cycle that the board says it runs."""
         self._seen = list(self._judge(raw, cycle, now_ms))
 
-    def present(self, now: Moment, line: Line) -> list[Finding]:
-        """Everything that is wrong now; to be asked once a step."""
-        supervising = self._recipe is not None
-        found = self._seen + list(self._absence.look(now, supervising))
-        if not supervising:
+    def absence(self, now: Moment) -> list[Finding]:
+        """What the time since the last call shows; to be asked first in every step."""
+        return list(self._absence.look(now, self._recipe is not None))
+
+    def present(self, line: Line, now_ms: int) -> list[Finding]:
+        """Everything that is wrong now; to be asked once a step, when news has been taken in."""
+        found = list(self._seen)
+        if self._recipe is None:
             return found
-        silence = list(self._fresh.silence(now.steady_ms))
-        found += self._line.look(line, bool(silence), now.steady_ms)
+        silence = list(self._fresh.silence(now_ms))
+        found += self._line.look(line, bool(silence), now_ms)
         # A lost line explains its silence, until the silence has lasted too long.
         return found + [f for f in silence if f.trip or line.connected]
 
@@ -104,6 +111,9 @@ class Watch:
             raw.chill_share,
         )
         if raw.state in HEATING:
+            melted = raw.index > _LAST_MELTING
             yield from self._balance.look(self._window)
-            yield from against_heat(self._window, self._batch_kg)
+            yield from against_heat(self._window, self._batch_kg, melted)
             yield from too_fast(self._window)
+            if raw.index < len(self._recipe.phases):
+                yield from self._withheld.look(raw, self._recipe.phases[raw.index], now_ms)

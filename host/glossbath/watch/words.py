@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from ..words import fault_sentence
+
 HIGH, MEDIUM, LOW = "high", "medium", "low"
 
 _STOPPED = (
@@ -96,19 +98,19 @@ _CAUTIONS = {
     ),
     "bad-chocolate": Meaning(
         MEDIUM,
-        "The chocolate probe gives no trustworthy value ({detail}).",
+        "The chocolate probe gives no trustworthy value{detail}.",
         "Heat is off until it does; if that takes seconds, the rig trips.",
         "Check the chocolate probe's plug and cable.",
     ),
     "bad-bath": Meaning(
         MEDIUM,
-        "The bath probe gives no trustworthy value ({detail}).",
+        "The bath probe gives no trustworthy value{detail}.",
         "Heat is off until it does; if that takes seconds, the rig trips.",
         "Check the bath probe's plug and cable.",
     ),
     "bad-body": Meaning(
         MEDIUM,
-        "The probe on the cooker's body gives no trustworthy value ({detail}).",
+        "The probe on the cooker's body gives no trustworthy value{detail}.",
         "Heat is off until it does; if that takes seconds, the rig trips.",
         "Check the body probe's plug and cable.",
     ),
@@ -142,6 +144,24 @@ _CAUTIONS = {
         _GOES_ON,
         "Put ice into the chill water; check that its pump runs and the hoses are free.",
     ),
+    "stir-withheld": Meaning(
+        LOW,
+        "The stirrer is being held although the recipe asks for stirring.",
+        "The board holds the stirrer while the lid is off.",
+        "Put the lid on. If it is on, check its switch.",
+    ),
+    "stir-light": Meaning(
+        MEDIUM,
+        "The stirrer's load went at once{detail}.",
+        _GOES_ON,
+        "Look whether the paddle turns and stands in the chocolate: a belt may be off.",
+    ),
+    "heat-withheld": Meaning(
+        MEDIUM,
+        "The board withholds heat although the bath is below its target{detail}.",
+        "Heat comes back by itself when its reason is gone; if that takes long, the rig trips.",
+        "Check the water level and the probes.",
+    ),
     "host-paused": Meaning(
         LOW,
         "The computer was away from the rig for a moment{detail}.",
@@ -159,6 +179,12 @@ _CAUTIONS = {
         "{detail}",
         "The rig is supervised as before.",
         "Make room on the disk or put it back; the record goes on by itself.",
+    ),
+    "board-flash": Meaning(
+        MEDIUM,
+        "The board could not write its trip into its flash memory.",
+        "The trip stands, but a power cut would make the board forget it.",
+        "Leave the board switched on until the cause is found, then install its firmware again.",
     ),
     "forecast-off": Meaning(
         LOW,
@@ -184,12 +210,14 @@ def meaning(code: str, detail: str = "") -> Meaning | None:
         found = _CAUTIONS[code]
     else:
         return None
+    if code.startswith("bad-") and detail:
+        detail = fault_sentence(detail)
     return found._replace(happened=_filled(found.happened, detail))
 
 
 def _filled(sentence: str, detail: str) -> str:
     """Put the detail in: in brackets where the sentence would be whole without it."""
-    if "({detail})" in sentence or " {detail}" in sentence or sentence.startswith("{detail}"):
+    if " {detail}" in sentence or sentence.startswith("{detail}"):
         return sentence.replace("{detail}", detail or "no word")
     return sentence.replace("{detail}", f" ({detail})" if detail else "")
 
