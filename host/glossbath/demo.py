@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -54,6 +55,8 @@ def virtual_world(folder: Path, speed: float, *words: str) -> Iterator[VirtualWo
 
     It ends with the context. Raises KeeperError when it does not come up.
     """
+    # What an earlier run in the same folder had for firmware; its flash stays.
+    shutil.rmtree(folder / "lib", ignore_errors=True)
     run = [sys.executable, "-m", "glossbath.rig", str(folder), "--speed", str(speed), *words]
     process = subprocess.Popen(
         run, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True

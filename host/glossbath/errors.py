@@ -6,6 +6,7 @@ GlossbathError            a sentence for a person; exit code 1
 ├── LinkError             the board cannot be reached or does not speak as it should
 ├── OrderRefused          the board refused an order, with its reason
 ├── KeeperError           a keeper cannot be started, found or asked
+├── StepFailed            a step of a commissioning was not passed
 └── LogError              a cycle folder cannot be read or written
 """
 
@@ -38,6 +39,10 @@ class OrderRefused(GlossbathError):
 
 class KeeperError(GlossbathError):
     """A keeper cannot be started, found or asked."""
+
+
+class StepFailed(GlossbathError):
+    """A step of a commissioning was not passed."""
 
 
 class LogError(GlossbathError):

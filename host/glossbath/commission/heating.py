@@ -1,0 +1,92 @@
+"""A short cycle on water, so that proof, stop and trips are tried on a rig that really heats."""
+
+from __future__ import annotations
+
+import contextlib
+import secrets
+from collections.abc import Iterator
+from typing import Any
+
+from glossbath.commission.visit import HAND_S, Visit
+from glossbath.commission.words import refused
+from glossbath.errors import StepFailed
+from glossbath.orders import start_orders
+from glossbath.trips import meaning
+from glossbath_board import limits
+from glossbath_board.program import Phase, Program
+
+WATER_G = 1_000
+_TARGET_MC = 45_000
+_PROOF_S = 30.0
+_HEAT_S = 10.0
+_LEASE_S = 2.0
+
+
+def program() -> Program:
+    """Water towards 45 °C for as long as the step takes; the longest is half an hour."""
+    made = Program(1, limits.CHOCOLATE_CEILING_MC, WATER_G, water=1)
+    values = [_TARGET_MC, 15_000, _TARGET_MC + 1_000, 1_700_000, 1_800_000, 500, 15_000, 50_000]
+    made.put(0, Phase("hold", values))
+    return made
+
+
+def order_start(visit: Visit) -> dict[str, Any]:
+    """Lease, load and order the start; the board's answer to the last order."""
+    session = visit.session
+    session.leasing = True
+    session.wait(_LEASE_S)
+    answer: dict[str, Any] = {}
+    for order in start_orders(program(), f"commission-{secrets.token_hex(4)}"):
+        values = {key: value for key, value in order.items() if key != "k"}
+        answer = session.ask(order["k"], **values)
+        if not answer.get("ok"):
+            break
+    return answer
+
+
+@contextlib.contextmanager
+def heated(visit: Visit) -> Iterator[int]:
+    """A cycle on water that heats, with a person's press of the arm button; stops it afterwards.
+
+    Gives the number of events before the start. Raises StepFailed when the board refuses or trips.
+    """
+    session = visit.session
+    mark = len(session.events)
+    try:
+        answer = order_start(visit)
+        if not answer.get("ok"):
+            raise StepFailed(refused(answer))
+        arm(visit, mark)
+        reading = session.until(lambda: _heats(visit), _HEAT_S)
+        if not reading:
+            raise StepFailed("The cycle runs but asks for no heat: is the water below 40 °C?")
+        yield mark
+    finally:
+        session.leasing = False
+        if session.state not in ("idle", "complete", "stopped", "tripped"):
+            session.order("stop")
+
+
+def _heats(visit: Visit) -> bool:
+    reading = visit.session.reading
+    return visit.session.state == "running" and reading is not None and reading.heat_share > 0
+
+
+def arm(visit: Visit, mark: int) -> None:
+    """Have the arm button pressed once and the proof passed; raises StepFailed with the trip."""
+    session = visit.session
+    visit.act("arm-tap", "Press the arm button once: the board proves both heat switches.")
+    session.until(lambda: session.state in ("testing", "running", "tripped"), HAND_S)
+    visit.act("arm-tapped", "Let the arm button go.")
+    session.until(lambda: session.state in ("running", "tripped"), _PROOF_S)
+    if session.state == "running":
+        return
+    tripped = session.since(mark, "trip")
+    if tripped:
+        raise StepFailed(told(tripped[0]))
+    raise StepFailed("The arm button was not pressed, or the board did not see it.")
+
+
+def told(event: dict[str, Any]) -> str:
+    """A trip in words."""
+    return f"The board tripped ({event['tr']}): {meaning(str(event['tr']), str(event['d']))[0]}"
