@@ -62,7 +62,7 @@ def _follow(rig: str, plain: bool, ascii_only: bool, fahrenheit: bool, out: Any)
         return
     from .tui.app import GlossbathApp
 
-    GlossbathApp(lambda: connect(rig), fahrenheit=fahrenheit).run()
+    GlossbathApp(lambda: connect(rig, steer=True), fahrenheit=fahrenheit).run()
 
 
 def _finish(folder: str, as_json: bool) -> NoReturn:

@@ -1,73 +1,31 @@
-"""The terminal app: keys to orders, the keeper's messages to screens.
-
-The app is one client among several. It never stops anything unless a person says so; closing it,
-or losing it, leaves the cycle with the keeper.
-"""
+"""The terminal app: one rig, its pages, and leaving it."""
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from typing import Any
-
-from textual.app import App
-from textual.binding import Binding
 
 from glossbath.advice import live
 from glossbath.advice.forms import Forms
 from glossbath.chocolate.diptest import DipTest
 from glossbath.client import KeeperClient
-from glossbath.desk import OFFERS, Desk, offered
-from glossbath.errors import KeeperError
-from glossbath.panels import Line
 from glossbath.tui.desk_screen import DeskScreen
 from glossbath.tui.details_screen import DetailsScreen
-from glossbath.tui.dialogs import Answer, Choice, NoteDialog
+from glossbath.tui.dialogs import Answer, Choice
 from glossbath.tui.dip_screen import DipScreen
 from glossbath.tui.events_screen import EventsScreen
-from glossbath.tui.main_screen import MainScreen
-from glossbath.tui.theme import GREY
+from glossbath.tui.keys import KEYS
+from glossbath.tui.rig_app import RigApp
 from glossbath.tui.view_screen import ViewScreen
-from glossbath.view import RigView
-
-PUMP_S = 0.2
 
 
-def _key(key: str, action: str, words: str, *, priority: bool = False) -> Binding:
-    """A letter key, which works just as well while caps lock is on."""
-    return Binding(f"{key},{key.upper()}", action, words, priority=priority, key_display=key)
-
-
-class GlossbathApp(App[str]):
-    """Shows one rig. `connect` gives a KeeperClient and is called again when a person asks to
-    reconnect; `clock` is any steady clock in seconds.
-
-    run() returns how the person left: "left", "stopped", "ended" or "lost".
-    """
+class GlossbathApp(RigApp):
+    """Shows one rig; run() returns how the person left: "left", "stopped", "ended" or "lost"."""
 
     CSS_PATH = "glossbath.tcss"
     TITLE = "Glossbath"
     ENABLE_COMMAND_PALETTE = False
-    BINDINGS = [
-        _key("s", "stop", "STOP", priority=True),
-        # A text field takes every letter, so STOP has a second key that no text needs.
-        Binding("f9", "stop", "STOP", priority=True, show=False),
-        _key("h", "hold", "Hold"),
-        _key("h", "resume", "Resume"),
-        _key("p", "next_phase", "Next phase"),
-        _key("a", "acknowledge", "Ack"),
-        _key("c", "clear", "Clear trip"),
-        _key("v", "steer", "Steer"),
-        _key("r", "reconnect", "Reconnect"),
-        _key("n", "note", "Note"),
-        _key("u", "unit", "°C/°F"),
-        _key("d", "details", "Details"),
-        _key("e", "events", "Events"),
-        _key("k", "desk", "Desk"),
-        _key("t", "dip", "Dip"),
-        Binding("escape", "back", "Back", key_display="esc"),
-        _key("q", "quit", "Quit"),
-    ]
+    BINDINGS = [*KEYS]
 
     def __init__(
         self,
@@ -76,148 +34,15 @@ class GlossbathApp(App[str]):
         fahrenheit: bool = False,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        super().__init__()
-        self.view = RigView(fahrenheit)
-        self.desk = Desk()
+        super().__init__(connect, fahrenheit=fahrenheit, clock=clock)
         self.forms = Forms(lambda: live.values(self.view.snapshot, self.view.reading))
         self.dip_test = DipTest()
-        self.client: KeeperClient | None = None
-        self._connect_keeper = connect
-        self._clock = clock
-        self._sounded = 0
-        self._offered: list[bool] = []
-        self.register_theme(GREY)
-        self.theme = GREY.name
-
-    def get_default_screen(self) -> MainScreen:
-        """The main screen lies under all others."""
-        return MainScreen(self._look)
-
-    def _look(self) -> tuple[RigView, float, Line]:
-        weight = "high" if self.desk.wants_person else "strong"
-        return self.view, self._clock(), [(self.desk.line, weight)] if self.desk.line else []
-
-    # --- the keeper ----------------------------------------------------------------------
-
-    def on_mount(self) -> None:
-        """Open the connection and look at it several times a second."""
-        self._open()
-        self.set_interval(PUMP_S, self.pump)
-
-    def on_unmount(self) -> None:
-        """The keeper and the rig go on."""
-        if self.client is not None:
-            self.client.close()
-
-    def _open(self) -> None:
-        try:
-            self.client = self._connect_keeper()
-        except KeeperError as error:
-            self.view.lost = str(error)
-
-    def pump(self) -> None:
-        """Take what the keeper said since the last call and show it."""
-        if not self.is_running:
-            return
-        now_s = self._clock()
-        if self.client is not None:
-            # Asked before draining, so that the last messages are still taken.
-            lost = self.client.closed_reason
-            self.view.fold(self.client.drain(), now_s)
-            self.view.lost = lost
-        while self.view.answers:
-            self.desk.take(self.view.answers.popleft(), now_s)
-        self.desk.tick(now_s)
-        if self.view.calls > self._sounded:
-            self._sounded = self.view.calls
-            self.bell()
-        self.redraw()
-        if self.desk.may_leave:
-            self.exit("stopped")
-
-    def redraw(self) -> None:
-        """Show the view as it is, on every screen that shows one."""
-        for screen in self.screen_stack:
-            if isinstance(screen, ViewScreen):
-                screen.refresh_view()
-        offers = [offered(self.view, action) for action in OFFERS]
-        if offers != self._offered:
-            self._offered = offers
-            self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Offer only what can be asked for now; STOP always can."""
+        """There is something to go back to only over another screen."""
         if action == "back":
             return isinstance(self.screen, ViewScreen) and len(self.screen_stack) > 1
-        return offered(self.view, action)
-
-    def _post(self, op: str, **values: Any) -> None:
-        self.desk.post(self.client, op, self._clock(), **values)
-        self.redraw()
-
-    # --- orders --------------------------------------------------------------------------
-
-    def action_stop(self) -> None:
-        """Send STOP before anything else, then bring the main screen to the front."""
-        self.desk.post(self.client, "stop", self._clock())
-        while len(self.screen_stack) > 1:
-            self.pop_screen()
-        self.redraw()
-
-    def action_hold(self) -> None:
-        """Let the recipe wait where it is."""
-        self._post("hold")
-
-    def action_resume(self) -> None:
-        """Let the recipe go on."""
-        self._post("resume")
-
-    def action_acknowledge(self) -> None:
-        """Say that a person has seen the first unseen alarm."""
-        alarm = self.view.to_acknowledge
-        if alarm is not None:
-            self._post("acknowledge", code=alarm.code)
-
-    def action_steer(self) -> None:
-        """Take steering over from another screen."""
-        self._post("steer")
-
-    def action_next_phase(self) -> None:
-        """Leave this phase before its time, after a question."""
-        coming = self.view.next_plan
-        if coming is not None:
-            self._ask_then_post(f"Go on to {coming.name} now?", f"go on to {coming.name}", "step")
-
-    def action_clear(self) -> None:
-        """Clear the latched trip, after a question."""
-        alarm = self.view.to_clear
-        if alarm is not None:
-            question = f"{alarm.happened} Has the cause gone?"
-            self._ask_then_post(question, "clear the trip", "clear", code=alarm.code)
-
-    def _ask_then_post(self, question: str, words: str, op: str, **values: str) -> None:
-        def take(answer: str | None) -> None:
-            if answer == "yes":
-                self._post(op, **values)
-
-        answers = [Answer("n", "no", "No, change nothing"), Answer("y", "yes", f"Yes, {words}")]
-        self.push_screen(Choice(question, answers), take)
-
-    def action_note(self) -> None:
-        """Write a note into the record."""
-
-        def take(text: str | None) -> None:
-            if text:
-                self._post("note", text=text)
-
-        self.push_screen(NoteDialog(), take)
-
-    # --- the screen itself ---------------------------------------------------------------
-
-    def action_unit(self) -> None:
-        """Change between °C and °F."""
-        self.view.degrees.fahrenheit = not self.view.degrees.fahrenheit
-        self.redraw()
+        return super().check_action(action, parameters)
 
     def action_details(self) -> None:
         """Show the page of details, or leave it."""
@@ -243,16 +68,6 @@ class GlossbathApp(App[str]):
             self.pop_screen()
         if not here:
             self.push_screen(kind(self._look))
-
-    def action_reconnect(self) -> None:
-        """Look for a keeper again, and begin with an empty view."""
-        if self.client is not None:
-            self.client.close()
-            self.client = None
-        self.view = RigView(self.view.degrees.fahrenheit)
-        self._sounded = 0
-        self._open()
-        self.pump()
 
     async def action_quit(self) -> None:
         """Leave; ask first while a cycle is under way."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Footer
 
 from glossbath import facts, panels, sentences
 from glossbath.panels import Line
+from glossbath.tui.key_bar import KeyBar
 from glossbath.tui.view_screen import Panel, ViewScreen
 from glossbath.view import RigView
 
@@ -21,7 +21,7 @@ class EventsScreen(ViewScreen):
         with VerticalScroll(classes="page"):
             yield Panel(id="all-alarms")
             yield Panel(id="events")
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyBar()
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         width = self.size.width

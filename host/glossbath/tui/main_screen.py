@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer
 
 from glossbath import panels, sentences
 from glossbath.chart import chart
 from glossbath.panels import Line
 from glossbath.tui.big_number import BigNumber
+from glossbath.tui.key_bar import KeyBar
 from glossbath.tui.trend_plot import LEGEND, TrendPlot
 from glossbath.tui.view_screen import Panel, ViewScreen
 from glossbath.view import RigView
@@ -50,7 +50,7 @@ class MainScreen(ViewScreen):
             yield Panel(id="legend")
         yield Panel(id="alarms")
         yield Panel(id="answer")
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyBar()
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         width = self.size.width
