@@ -1,0 +1,150 @@
+"""Changing a recipe: limits as they follow from what is typed, sentences beside the field."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from glossbath.editing import ENTRIES, PAGES, Draft, Entry
+from glossbath.errors import InputError
+from glossbath.recipe import builtin_names, load
+
+
+@pytest.fixture
+def draft(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Draft:
+    """The built-in dark recipe, opened: melt 48 in 46 to 50 °C, cool 28.5 in 28 to 29 °C."""
+    monkeypatch.setenv("GLOSSBATH_RECIPES", str(tmp_path / "recipes"))
+    return Draft(load("dark"))
+
+
+def entry(name: str) -> Entry:
+    page, key = name.split("-")
+    return next(entry for entry in ENTRIES[page] if entry.key == key)
+
+
+@pytest.mark.parametrize("name", builtin_names())
+def test_a_recipe_that_nobody_changed_is_the_same_but_says_where_it_comes_from(name: str) -> None:
+    recipe = load(name)
+    opened = Draft(recipe)
+    assert not opened.changed
+    assert opened.first_problem() is None
+    typed = opened.recipe()
+    assert typed.phases == recipe.phases
+    assert (typed.fat_share, typed.max_c) == (recipe.fat_share, recipe.max_c)
+    assert typed.sources[-1] == f"Changed by hand from {recipe.name}, version {recipe.version}."
+
+
+@pytest.mark.parametrize(
+    ("name", "limits"),
+    [
+        ("melt-target_c", "46 to 50 °C, its window"),
+        ("melt-low_c", "15 to 48 °C, its target"),
+        ("melt-high_c", "48 to 52 °C, target to trip"),
+        ("melt-bath_high_c", "48.5 to 60 °C, to reach the target"),
+        ("cool-bath_low_c", "5 to 28 °C, to reach the target"),
+        ("cool-dwell_min", "0 to below 240 min, it trips then"),
+        ("cool-stir_percent", "0 to 100 %"),
+        ("recipe-max_c", "50 to 55 °C, above every window"),
+        ("recipe-chocolate", "dark, milk, white or own"),
+    ],
+)
+def test_limits_stand_beside_the_field(draft: Draft, name: str, limits: str) -> None:
+    assert draft.beside(entry(name)) == (limits, False)
+
+
+def test_limits_follow_what_is_typed_elsewhere(draft: Draft) -> None:
+    draft.type("melt-low_c", "44")
+    assert draft.limits(entry("melt-target_c")) == "44 to 50 °C, its window"
+    draft.type("melt-low_c", "4")  # on the way to 45
+    assert draft.limits(entry("melt-target_c")) == "15 to 50 °C, its window"
+    draft.type("melt-low_c", "")
+    assert draft.limits(entry("melt-target_c")) == "15 to 50 °C, its window"
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "words"),
+    [
+        ("melt-target_c", "51", "51 °C does not fit: 46 to 50 °C, its window."),
+        ("melt-target_c", "", "Type the target: 46 to 50 °C, its window."),
+        ("melt-target_c", "hot", "'hot' is no number: type 46 to 50 °C, its window."),
+        ("melt-target_c", "nan", "nan °C does not fit"),
+        ("melt-target_c", "inf", "inf °C does not fit"),
+        ("melt-target_c", "-1e9", "does not fit"),
+        ("melt-low_c", "48.1", "48.1 °C does not fit: 15 to 48 °C, its target."),
+        ("melt-high_c", "53", "53 °C does not fit: 48 to 52 °C, target to trip."),
+        ("reheat-bath_high_c", "30.5", "30.5 °C does not fit: 31 to 60 °C"),
+        ("cool-dwell_min", "240", "240 min does not fit: 0 to below 240 min"),
+        ("cool-timeout_min", "5", "5 min does not fit: 8 to"),
+        ("hold-stir_percent", "101", "101 % does not fit: 0 to 100 %."),
+        ("recipe-max_c", "49", "49 °C does not fit: 50 to 55 °C, above every window."),
+        ("recipe-fat_percent", "-1", "-1 % does not fit: 0 to 100 %."),
+        ("recipe-name", "", "Type the name: 1 to 40 characters."),
+        ("recipe-name", "x" * 41, "It has 41 characters: use at most 40."),
+        ("recipe-name", "a\x07b", "It has characters that cannot be shown"),
+        ("recipe-chocolate", "ruby", "'ruby' is no kind: dark, milk, white or own."),
+        ("recipe-source", "y" * 301, "It has 301 characters: use at most 300."),
+    ],
+)
+def test_a_wrong_value_has_its_sentence_and_is_kept(
+    draft: Draft, name: str, typed: str, words: str
+) -> None:
+    draft.type(name, typed)
+    said, wrong = draft.beside(entry(name))
+    assert wrong
+    assert words in said
+    assert draft.typed[name] == typed
+    assert draft.problems(entry(name).page) >= 1
+    with pytest.raises(InputError):
+        draft.recipe()
+
+
+def test_a_decimal_comma_is_a_point(draft: Draft) -> None:
+    draft.type("cool-target_c", "28,2")
+    assert draft.recipe().phases[2].target_c == 28.2
+
+
+def test_what_only_the_whole_recipe_shows_is_told_as_well(draft: Draft) -> None:
+    for key, text in (("low_c", "28"), ("target_c", "28.2"), ("high_c", "29")):
+        draft.type(f"reheat-{key}", text)
+    assert draft.first_problem() is None
+    with pytest.raises(InputError, match=r"phase reheat has target_c 28\.2 °C, below that"):
+        draft.recipe()
+
+
+def test_saving_makes_a_new_version_and_goes_on_from_it(draft: Draft) -> None:
+    draft.type("cool-target_c", "28.2")
+    draft.type("recipe-source", "My beans set better so.")
+    recipe, path = draft.save()
+    assert (recipe.version, path.name) == (2, "dark.v2.toml")
+    assert recipe.sources[-2:] == (
+        "Changed by hand from Dark, version 1.",
+        "My beans set better so.",
+    )
+    assert load("dark") == recipe
+    assert not draft.changed
+    draft.type("cool-target_c", "28.3")
+    assert draft.save()[0].version == 3
+
+
+def test_another_name_begins_its_own_versions(draft: Draft) -> None:
+    draft.type("recipe-name", "Tuesday")
+    recipe, path = draft.save()
+    assert (recipe.version, path.name) == (1, "tuesday.v1.toml")
+
+
+NAMES = [entry.name for page in PAGES for entry in ENTRIES[page]]
+
+
+@given(st.dictionaries(st.sampled_from(NAMES), st.text(max_size=12), max_size=6))
+def test_whatever_is_typed_is_a_recipe_or_one_sentence(typed: dict[str, str]) -> None:
+    opened = Draft(load("dark"))
+    for name, text in typed.items():
+        opened.type(name, text)
+    try:
+        opened.recipe()
+    except InputError as error:
+        assert str(error)
+    assert {name: opened.typed[name] for name in typed} == typed
