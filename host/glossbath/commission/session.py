@@ -22,6 +22,7 @@ _RETRY_OPEN_MS = 500
 _HELLO_EVERY_MS = 1_000
 _REPEAT_MS = 1_000
 _PATIENCE_MS = 10_000
+_OTHERS_LEASE_S = 8
 
 
 class Session:
@@ -41,7 +42,8 @@ class Session:
         self._board = Board()
         self._host = secrets.randbits(30)
         self._answers: dict[int, dict[str, Any]] = {}
-        self._identity = 0
+        # Not from 1: an answer to whoever was here before must not be taken for one to us.
+        self._identity = secrets.randbits(29)
         self._opened_ms = self._hello_ms = self._lease_ms = -(10**9)
 
     def __enter__(self) -> Session:
@@ -109,12 +111,21 @@ class Session:
         self.link.send({**order, "h": self._host, "b": self._board.boot})
 
     def meet(self) -> None:
-        """Go on until the board has said who it is; raises LinkError when it does not."""
+        """Go on until the board has said who it is and takes orders from here.
+
+        Raises LinkError when it does not answer, OrderRefused when another computer steers it.
+        """
         if not self.until(lambda: bool(self.hello) and self.reading is not None, 20):
             raise LinkError(
                 f"The board at {self.link.port} did not answer: check cable, port and firmware, "
                 "and that no other program uses the port."
             )
+        # Whoever steered it last may have gone a moment ago: its lease runs out first.
+        end_ms = self.now_ms + 1000 * _OTHERS_LEASE_S
+        while not (answer := self.ask("get", key="level")).get("ok"):
+            if answer.get("why") != "busy" or self.now_ms >= end_ms:
+                raise OrderRefused(refused(answer))
+            self.wait(1.0)
 
     def until(self, reached: Callable[[], bool], within_s: float) -> bool:
         """Go on until something is so; False when it is not within that time."""

@@ -9,7 +9,7 @@ from typing import Any
 from glossbath.commission import identifying, probing, proving, signing, wiring
 from glossbath.commission.record import Result
 from glossbath.commission.visit import Passed, Visit
-from glossbath_board.settings import COMMISSIONED
+from glossbath_board.settings import COMMISSIONED, WATER_ONLY
 
 
 def _nothing(values: Mapping[str, Any]) -> dict[str, Any]:
@@ -27,7 +27,20 @@ def _corrections(values: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _level(values: Mapping[str, Any]) -> dict[str, Any]:
+def _stalled(values: Mapping[str, Any]) -> dict[str, Any]:
+    limit = values["limit_ma"]
+    return {} if limit is None else {"limit.stir-stalled": limit}
+
+
+def _water_only(values: Mapping[str, Any]) -> dict[str, Any]:
+    return {"level": WATER_ONLY}
+
+
+def _model(values: Mapping[str, Any]) -> dict[str, Any]:
+    return {"model": values["model"]} if values["done"] else {}
+
+
+def _commissioned(values: Mapping[str, Any]) -> dict[str, Any]:
     return {"level": COMMISSIONED}
 
 
@@ -92,6 +105,7 @@ STEPS = (
         "The board tells a stalled stirrer from a turning one by its current.",
         wiring.stirrer,
         needs=("outputs",),
+        settings=_stalled,
     ),
     Step(
         "probes",
@@ -123,6 +137,7 @@ STEPS = (
         proving.proof,
         needs=_WIRED,
         of_firmware=True,
+        settings=_water_only,
     ),
     Step(
         "stop",
@@ -147,6 +162,7 @@ STEPS = (
         "A rig that is known overshoots less.",
         identifying.identify,
         needs=_PROVEN,
+        settings=_model,
     ),
     Step(
         "sign",
@@ -156,7 +172,7 @@ STEPS = (
         needs=(*_WIRED, *_PROVEN, "identify"),
         stale_after=("identity", *_WIRED, *_PROVEN, "identify"),
         of_firmware=True,
-        settings=_level,
+        settings=_commissioned,
     ),
 )
 
@@ -210,6 +226,8 @@ def _why(
         if results[code].when > result.when:
             return f"{code} was done again"
     for key, value in step.settings(result.values).items():
-        if held.get(key) != value:
+        # A level is reached by one that is higher.
+        now = held.get(key)
+        if now != value and not (key == "level" and isinstance(now, int) and now > value):
             return f"the board does not hold {key} any more"
     return ""

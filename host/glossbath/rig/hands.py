@@ -39,6 +39,10 @@ def _shaft(rig: VirtualRig, held: bool) -> None:
         rig.plant.stirrer.belt_off = False
 
 
+def _thermistor(rig: VirtualRig, cut: bool) -> None:
+    rig.low_voltage.ntc_open = cut
+
+
 _WORDS: dict[str, Callable[[VirtualRig], None]] = {
     "unplug": lambda rig: rig.wire.unplug(),
     "plug": lambda rig: rig.wire.plug(),
@@ -56,6 +60,8 @@ _WORDS: dict[str, Callable[[VirtualRig], None]] = {
     "paddle on": lambda rig: _paddle(rig, False),
     "hold shaft": lambda rig: _shaft(rig, True),
     "free shaft": lambda rig: _shaft(rig, False),
+    "cut thermistor": lambda rig: _thermistor(rig, True),
+    "mend thermistor": lambda rig: _thermistor(rig, False),
 }
 
 
