@@ -1,0 +1,126 @@
+"""What one rig is, thermally: one number a field, in physical units."""
+
+from __future__ import annotations
+
+import msgspec
+
+from glossbath.chocolate.heat import WATER_CP
+from glossbath.errors import InputError
+
+DOUBTED = (
+    "heater_w",
+    "body_j_per_k",
+    "body_bath_w_per_k",
+    "room_w_per_k",
+    "chill_w_per_k",
+    "still_w_per_k",
+    "stirred_w_per_k",
+)
+"""Fields that an identification finds, and whose doubt a forecast carries on."""
+
+_UNKNOWN = 0.15
+"""Relative standard doubt of an estimate; engineering choice, no source."""
+
+_LIMITS = {
+    "heater_w": (20.0, 3000.0, "W"),
+    "body_j_per_k": (100.0, 50_000.0, "J/K"),
+    "water_kg": (0.05, 20.0, "kg"),
+    "bowl_j_per_k": (0.0, 20_000.0, "J/K"),
+    "body_bath_w_per_k": (1.0, 1000.0, "W/K"),
+    "room_w_per_k": (0.05, 50.0, "W/K"),
+    "bowl_room_w_per_k": (0.0, 20.0, "W/K"),
+    "body_room_share": (0.0, 1.0, "(share)"),
+    "chill_w_per_k": (0.1, 500.0, "W/K"),
+    "still_w_per_k": (0.05, 500.0, "W/K"),
+    "stirred_w_per_k": (0.05, 500.0, "W/K"),
+    "bowl_kg": (0.05, 20.0, "kg"),
+    "probe_lag_s": (0.0, 120.0, "s"),
+    "ice_kg": (0.0, 100.0, "kg"),
+    "ice_water_kg": (0.05, 100.0, "kg"),
+    "ice_room_w_per_k": (0.0, 20.0, "W/K"),
+}
+
+
+class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One rig. The defaults are the reference rig: 250 W slow cooker, 3 kg crock and 3 kg water.
+
+    Heat enters the body (crock and heater band), goes through the bath into what is in the bowl,
+    and leaves to the room and into ice water. `check` raises InputError on absurd values.
+    """
+
+    heater_w: float = 250.0
+    body_j_per_k: float = 2700.0
+    """Crock and heater band: 3 kg at 900 J/(kg K); estimate."""
+    water_kg: float = 3.0
+    """In the bath. Weighed: it is the known heat capacity that gives all others their scale."""
+    bowl_j_per_k: float = 250.0
+    """Counted with the bath, whose temperature it nearly has: 0.5 kg of steel; estimate."""
+    body_bath_w_per_k: float = 40.0
+    """With a full bath; estimate."""
+    room_w_per_k: float = 1.9
+    """From body and bath, lid on. Whole cookers lose 1.5 to 3 (common practice, no source)."""
+    bowl_room_w_per_k: float = 0.1
+    """From what is in the bowl, over its top; estimate."""
+    body_room_share: float = 0.8
+    """The part of that loss which leaves from the body's outside, not over the bath; estimate."""
+    chill_w_per_k: float = 30.0
+    """Bath to ice water with the pump running; estimate."""
+    still_w_per_k: float = 1.9
+    """Bath to what is in the bowl, not stirred; estimate."""
+    stirred_w_per_k: float = 6.8
+    """The same with the stirrer always on; between, in proportion to its share of time."""
+    bowl_kg: float = 1.0
+    """What was in the bowl when these two were found."""
+    probe_lag_s: float = 8.0
+    """A steel tube of 6 mm in stirred liquid; estimate."""
+    ice_kg: float = 2.0
+    ice_water_kg: float = 2.0
+    """What is filled into the chill bucket."""
+    ice_room_w_per_k: float = 0.6
+    """An uninsulated bucket; estimate."""
+    doubt_shares: dict[str, float] = {}
+    """Relative standard doubt of each field in DOUBTED; a field that is missing has 15 %."""
+
+    @classmethod
+    def default(cls) -> RigModel:
+        """The reference rig, before anything was measured."""
+        return cls()
+
+    @property
+    def bath_j_per_k(self) -> float:
+        """Water and bowl."""
+        return self.water_kg * WATER_CP + self.bowl_j_per_k
+
+    @property
+    def store_j_per_k(self) -> float:
+        """All that the heater warms beside the chocolate: body, water and bowl."""
+        return self.bath_j_per_k + self.body_j_per_k
+
+    def bowl_w_per_k(self, stir_share: float, kg: float) -> float:
+        """Bath to kg in the bowl, at a stirrer that runs for that share of the time.
+
+        The wetted wall grows as the 2/3 power of what is in the bowl, as the board reckons.
+        """
+        w_per_k = self.still_w_per_k + (self.stirred_w_per_k - self.still_w_per_k) * stir_share
+        return w_per_k * float((kg / self.bowl_kg) ** (2.0 / 3.0))
+
+    def doubt(self, name: str) -> float:
+        """Relative standard doubt of one of DOUBTED."""
+        return self.doubt_shares.get(name, _UNKNOWN)
+
+    def check(self) -> RigModel:
+        """This model, or InputError that names the first value which cannot be meant."""
+        for name, (low, high, unit) in _LIMITS.items():
+            value = getattr(self, name)
+            if not (low <= value <= high):
+                raise InputError(
+                    f"The rig model's {name} is {value:g} {unit}, outside {low:g} to {high:g} "
+                    f"{unit}; correct it or identify the rig again."
+                )
+        for name, share in self.doubt_shares.items():
+            if name not in DOUBTED or not (0.0 <= share <= 10.0):
+                raise InputError(
+                    f"The rig model's doubt_shares has {name} = {share:g}; it may hold "
+                    f"{', '.join(DOUBTED)}, each from 0 to 10."
+                )
+        return self
