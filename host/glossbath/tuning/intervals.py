@@ -1,0 +1,62 @@
+"""How well a least-squares fit knows its parameters."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+CONFIDENCE = 0.95
+
+
+def standard_errors(
+    jacobian: NDArray[np.float64], residuals: NDArray[np.float64], crowding: float = 1.0
+) -> NDArray[np.float64]:
+    """Standard error of each of p parameters, from the (n, p) Jacobian and n residuals at the
+    optimum of an unweighted least-squares fit: the root of the diagonal of s² (JᵀJ)⁻¹.
+
+    crowding: how many neighbouring residuals tell as much as one; see `crowding_of`. A parameter
+    that the data do not know at all gets infinity.
+    """
+    n, p = jacobian.shape
+    free = max(1.0, n / crowding - p)
+    variance = float(residuals @ residuals) / crowding / free
+    try:
+        inverse = np.linalg.inv(jacobian.T @ jacobian)
+    except np.linalg.LinAlgError:
+        return np.full(p, np.inf)
+    spread = np.diag(inverse)
+    return np.sqrt(np.where(spread > 0.0, spread * variance * crowding, np.inf))
+
+
+def crowding_of(residuals: NDArray[np.float64]) -> float:
+    """How many neighbours among residuals (n, k) tell as much as one: 1 + 2 (r1 + r2 + ...), the
+    integrated autocorrelation, summed up to its first value not above 0; mean of the k columns.
+
+    For a first-order autoregressive series this is (1 + r)/(1 - r); at least 1.
+    """
+    n = len(residuals)
+    centred = residuals - residuals.mean(axis=0)
+    spectrum = np.fft.rfft(centred, 2 * n, axis=0)
+    sums = np.fft.irfft(spectrum * spectrum.conj(), axis=0)[:n]
+    totals = []
+    for column in sums.T:
+        if not column[0] > 0.0:
+            totals.append(1.0)
+            continue
+        r = column / column[0]
+        ends = np.flatnonzero(r <= 0.0)
+        totals.append(1.0 + 2.0 * float(r[1 : ends[0] if len(ends) else n].sum()))
+    return float(np.mean(totals))
+
+
+def reach(n: int, p: int, crowding: float = 1.0) -> float:
+    """Standard errors on each side of a value that hold the truth with CONFIDENCE, after
+    Student's t-distribution with n/crowding - p degrees of freedom."""
+    from scipy.stats import t
+
+    free = max(1.0, n / crowding - p)
+    return float(t.ppf(0.5 + CONFIDENCE / 2.0, free))
