@@ -1,0 +1,183 @@
+"""Identification on the virtual rig: what it is made of is found again, and poor records are
+refused with the reason."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+import pytest
+from rig_run import Event, RigRun, water_bowl
+
+from glossbath.errors import InputError
+from glossbath.model import RigModel, board_values, chocolate, water
+from glossbath.rig.chocolates import bowl_of
+from glossbath.state import Reading
+from glossbath.tuning import Identified, Known, fit, identify_recipe
+from glossbath.tuning.picture import picture
+
+KNOWN = Known(3.0, water(1.0))
+
+# What the virtual rig is made of (rig/parameters.py): 250 W; 3 kg at 900 J/(kg K); 40 W/K from
+# body to bath; 1.5 + 0.4 W/K to the room; 30 W/K to the ice water.
+TRUTH = {
+    "heater_w": 250.0,
+    "body_j_per_k": 2700.0,
+    "body_bath_w_per_k": 40.0,
+    "room_w_per_k": 1.9,
+    "chill_w_per_k": 30.0,
+}
+
+
+@pytest.mark.parametrize("name", TRUTH)
+def test_rig_is_found_again(identified: Identified, name: str) -> None:
+    near = 0.10 if name == "room_w_per_k" else 0.05
+    assert getattr(identified.model, name) == pytest.approx(TRUTH[name], rel=near)
+    interval = identified.intervals[name]
+    # An interval tells of noise, not of what lumps leave out: a few per cent.
+    assert interval.low * 0.95 <= TRUTH[name] <= interval.high * 1.05
+    assert interval.low < interval.value < interval.high
+
+
+def test_room_is_found_when_nobody_tells_it(identified: Identified) -> None:
+    assert identified.intervals["room_c"].value == pytest.approx(24.0, abs=1.5)
+
+
+def test_model_explains_the_record(identified: Identified) -> None:
+    assert identified.rms_k < 0.06
+    assert identified.measured_c.shape == identified.predicted_c.shape
+
+
+def test_bowl_of_water_says_nothing_of_chocolate(identified: Identified) -> None:
+    reference = RigModel.default()
+    assert identified.model.stirred_w_per_k == reference.stirred_w_per_k
+    assert "stirred_w_per_k" not in identified.model.doubt_shares
+    assert identified.intervals["stirred_w_per_k"].value > 0.0
+
+
+def test_measured_model_is_trusted_more_by_the_board(identified: Identified) -> None:
+    assert board_values(identified.model)[-1] > board_values(RigModel.default())[-1]
+
+
+def test_twice_the_stated_water_makes_everything_twice(experiment: list[Reading]) -> None:
+    # The heat balance is linear: without a known heat capacity nothing could be told at all.
+    known = Known(6.0, water(2.0), base=RigModel(bowl_j_per_k=500.0))
+    assert fit(experiment, known).model.heater_w == pytest.approx(500.0, rel=0.05)
+
+
+def test_ordinary_batch_of_chocolate_identifies_too() -> None:
+    readings = RigRun(identify_recipe("milk"), bowl_of("milk")).readings()
+    found = fit(readings, Known(3.0, chocolate(1.0, 0.33, "milk")))
+    assert found.model.heater_w == pytest.approx(250.0, rel=0.05)
+    # Bath to bowl in the virtual rig, half stirred, with the bowl's wall: 4.4 W/K.
+    assert found.model.bowl_w_per_k(0.5, 1.0) == pytest.approx(4.4, rel=0.08)
+    factor = found.intervals["contents_factor"]
+    assert factor.low < 1.0 < factor.high
+    assert max(reading.chocolate_c or 0.0 for reading in readings) <= 45.0
+
+
+@pytest.mark.parametrize("contents", ["water", "dark", "milk", "white"])
+def test_experiment_is_a_recipe_within_what_its_chocolate_may_have(contents: str) -> None:
+    recipe = identify_recipe(contents)
+    # Common practice, no source: dark at most 50 °C, milk 45 °C, white 40 °C.
+    most = {"water": 50.0, "dark": 50.0, "milk": 45.0, "white": 40.0}[contents]
+    assert max(phase.target_c for phase in recipe.phases) <= most
+    assert [phase.name for phase in recipe.phases] == ["melt", "soak", "cool", "reheat", "hold"]
+
+
+def test_unknown_contents_are_refused() -> None:
+    with pytest.raises(InputError, match="use water, dark, milk, white"):
+        identify_recipe("soup")
+
+
+@pytest.mark.parametrize(
+    ("events", "reason"),
+    [
+        (
+            [
+                (3000.0, lambda run: run.plant.set_lid(True)),
+                (3900.0, lambda run: run.plant.set_lid(False)),
+            ],
+            "as with an open lid",
+        ),
+        ([(0.0, lambda run: run.plant.take_ice(1.95))], "ice is used up"),
+        ([(1500.0, lambda run: run.plant.lose_water(1.0))], "leave the rig alone|open lid"),
+    ],
+)
+def test_disturbed_rig_is_refused(events: list[Event], reason: str) -> None:
+    readings = RigRun(identify_recipe(), water_bowl(), events=events).readings()
+    with pytest.raises(InputError, match=reason):
+        fit(readings, KNOWN)
+
+
+def test_lid_open_all_the_time_is_refused() -> None:
+    run = RigRun(
+        identify_recipe(), water_bowl(), events=[(0.0, lambda run: run.plant.set_lid(True))]
+    )
+    with pytest.raises(InputError, match="open lid"):
+        fit(run.readings(), KNOWN)
+
+
+def changed(readings: list[Reading], begin_s: float, **values: object) -> list[Reading]:
+    """The readings, with other values from begin_s on."""
+    return [
+        msgspec.structs.replace(reading, **values) if reading.time_s >= begin_s else reading
+        for reading in readings
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "begin_s"), [("chocolate_c", 600.0), ("bath_c", 400.0), ("body_c", 3600.0)]
+)
+def test_stuck_probe_is_named(experiment: list[Reading], name: str, begin_s: float) -> None:
+    last = next(getattr(it, name) for it in experiment if it.time_s >= begin_s)
+    with pytest.raises(InputError, match=f"The {name[:-2]} probe stood still"):
+        fit(changed(experiment, begin_s, **{name: last}), KNOWN)
+
+
+def test_faulty_probe_is_named(experiment: list[Reading]) -> None:
+    with pytest.raises(InputError, match=r"The bath probe has no good value in \d+ %"):
+        fit(changed(experiment, 5000.0, bath_c=None), KNOWN)
+
+
+def test_some_missing_readings_do_no_harm(experiment: list[Reading]) -> None:
+    holes = [it for it in experiment if it.time_s % 100 > 3]
+    assert fit(holes, KNOWN).model.heater_w == pytest.approx(250.0, rel=0.05)
+
+
+def test_short_record_is_refused(experiment: list[Reading]) -> None:
+    with pytest.raises(InputError, match="runs for 10 min"):
+        fit(experiment[:600], KNOWN)
+
+
+def test_record_without_a_cycle_is_refused(experiment: list[Reading]) -> None:
+    with pytest.raises(InputError, match="no running cycle"):
+        fit(changed(experiment, 0.0, state="idle"), KNOWN)
+    with pytest.raises(InputError, match="no running cycle"):
+        fit([], KNOWN)
+
+
+def test_record_without_heat_or_chill_is_refused(experiment: list[Reading]) -> None:
+    heating = [it for it in experiment if it.phase in ("melt", "soak")][:3300]
+    with pytest.raises(InputError, match=r"chill pump cooled the bath by 0\.0 K"):
+        fit(changed(heating, 0.0, chill_share=0.0), KNOWN)
+    soaking = [it for it in experiment if it.phase == "cool"]
+    with pytest.raises(InputError, match="heated by"):
+        fit(soaking, KNOWN)
+
+
+@pytest.mark.parametrize("kg", [float("nan"), 0.0, -1.0, 50.0])
+def test_absurd_water_is_refused(experiment: list[Reading], kg: float) -> None:
+    with pytest.raises(InputError, match="water_kg"):
+        fit(experiment, Known(kg, water(1.0)))
+
+
+def test_picture_is_drawn(identified: Identified, tmp_path: Path) -> None:
+    for ending in ("png", "svg"):
+        path = tmp_path / f"fit.{ending}"
+        picture(identified, path)
+        assert path.stat().st_size > 10_000
+    with pytest.raises(InputError, match="cannot be written"):
+        picture(identified, tmp_path / "missing" / "fit.png")
+    with pytest.raises(InputError, match=r"\.png, \.svg or"):
+        picture(identified, tmp_path / "fit.xyz")
