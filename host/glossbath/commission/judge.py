@@ -103,18 +103,19 @@ def stall(free_ma: int, stall_ma: int) -> tuple[int | None, str]:
 
 
 def warmed(before: Mapping[str, Any], now: Mapping[str, Any]) -> tuple[str, str]:
-    """The chip whose temperature moved, alone of all: its ROM code, or '' and what is wrong.
+    """The chip that became warmer, alone of all: its ROM code, or '' and what is wrong.
 
-    before and now map ROM codes to m°C or a fault word.
+    before and now map ROM codes to m°C or a fault word. One that cools down says nothing: it may
+    have been warmed a minute ago.
     """
-    moves = {
-        rom: abs(value - before[rom])
+    rises = {
+        rom: value - before[rom]
         for rom, value in now.items()
         if isinstance(value, int) and isinstance(before.get(rom), int)
     }
-    ranked = sorted(moves, key=lambda rom: moves[rom], reverse=True)
-    if not ranked or moves[ranked[0]] < RISE_MC:
-        return "", "No probe has changed its temperature by 2 °C yet."
-    if len(ranked) > 1 and moves[ranked[0]] - moves[ranked[1]] < APART_MC:
-        return "", "More than one probe changed its temperature: warm one at a time."
+    ranked = sorted(rises, key=lambda rom: rises[rom], reverse=True)
+    if not ranked or rises[ranked[0]] < RISE_MC:
+        return "", "No probe became warmer by 2 °C."
+    if len(ranked) > 1 and rises[ranked[0]] - rises[ranked[1]] < APART_MC:
+        return "", "More than one probe became warmer: warm one at a time."
     return ranked[0], ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from typing import Any
 
 from glossbath import calibration
@@ -17,6 +18,7 @@ from glossbath_board.settings import NTC, PROBES
 _WARM_S = 240.0
 _SETTLE_S = 1_800.0
 _SCAN_S = 10.0
+_KEPT_READINGS = 120  # one a second: more than the time they have to stand still for
 _KITCHEN_MC = (5_000, 45_000)
 _METHODS = ("ice", "thermometer", "gallium", "boiling", "done")
 
@@ -160,7 +162,9 @@ def _boiling(visit: Visit) -> Reference:
 def _settle(visit: Visit, applied: dict[str, Correction]) -> dict[str, Steady]:
     """Raw readings of every probe once all stand still; applied is what the board corrects now."""
     session = visit.session
-    series: dict[str, list[tuple[float, float]]] = {name: [] for name in PROBES}
+    series: dict[str, deque[tuple[float, float]]] = {
+        name: deque(maxlen=_KEPT_READINGS) for name in PROBES
+    }
     end_ms = session.now_ms + round(1000 * _SETTLE_S)
     found: dict[str, Steady] = {}
     visit.say("Waiting until the readings stand still; stir.")
@@ -174,7 +178,7 @@ def _settle(visit: Visit, applied: dict[str, Correction]) -> dict[str, Steady]:
             if celsius is not None:
                 raw = applied[name].undo(celsius)
                 series[name].append((reading.board_ms / 1000, raw))
-        found = {name: calibration.steadiness(series[name]) for name in PROBES}
+        found = {name: calibration.steadiness(list(series[name])) for name in PROBES}
         if all(steady.settled for steady in found.values()):
             return found
     name, why = next((name, steady.why) for name, steady in found.items() if not steady.settled)

@@ -12,7 +12,7 @@ from glossbath.commission.record import CommissionRecord, Result
 from glossbath.commission.session import Session
 from glossbath.commission.steps import STEPS, Step, standing, step_of, wanted_settings
 from glossbath.commission.visit import Passed, Visit
-from glossbath.errors import GlossbathError, InputError
+from glossbath.errors import GlossbathError, InputError, LinkError
 
 RESTING = ("idle", "complete", "stopped", "tripped")
 
@@ -53,7 +53,13 @@ class Walk:
         """Write the page as things stand; whether all of them do."""
         if self.record is None:
             return False
-        why = self._standing()
+        try:
+            why = self._standing()
+        except LinkError:
+            self._person.tell(
+                "No page: the board cannot be asked whether it still holds all this."
+            )
+            return False
         self._person.tell(f"The page to print: {page.write(self.record, why)}")
         return not any(why.values())
 

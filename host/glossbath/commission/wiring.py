@@ -13,6 +13,7 @@ from glossbath_board.trial import MOST_MS
 PROTOCOL = 1
 AT_REST = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}
 _BACK_S = 30.0
+_LOOK_S = 3.0  # so long after its start the board has judged all that it sees at rest
 
 # input, level while something is done to it, what to do, what to do to bring it back
 _INPUT_ACTS = (
@@ -67,6 +68,7 @@ def identity(visit: Visit) -> Passed:
             f"The board's firmware speaks version {hello.get('v')} of the line, this program "
             f"version {PROTOCOL}: put the matching firmware on it with glossbath install."
         )
+    session.wait(_LOOK_S)
     if session.state == "tripped":
         reading = session.reading
         happened = meaning(reading.trip if reading else "")[0]

@@ -1,0 +1,277 @@
+"""What is wrong with a rig, or done wrongly at it, is found in the step that looks for it."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
+
+import pytest
+from rehearsal import Rehearsal, blank
+
+from glossbath.commission import load
+from glossbath.errors import LinkError
+
+Fault = Callable[[Rehearsal], None]
+Script = Mapping[str, Sequence[str]]
+
+
+@pytest.fixture(autouse=True)
+def places(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("RIGS", "MODELS", "CYCLES"):
+        monkeypatch.setenv(f"GLOSSBATH_{name}", str(tmp_path / name.lower()))
+
+
+@pytest.fixture
+def rehearsal(tmp_path: Path) -> Iterator[Rehearsal]:
+    made = Rehearsal(tmp_path / "world", blank())
+    yield made
+    made.rig.close()
+
+
+@pytest.fixture(scope="module")
+def left(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a rig and its record, left when all wires and probes had been seen to."""
+    folder = tmp_path_factory.mktemp("left")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("GLOSSBATH_RIGS", str(folder / "rigs"))
+        made = Rehearsal(folder / "world", blank())
+        assert not made.go(answers={"rcd": ("",)})
+        assert list(made.results)[-1] == "calibration"
+        made.rig.close()
+    return folder
+
+
+@pytest.fixture
+def later(left: Path, tmp_path: Path) -> Iterator[Rehearsal]:
+    """That rig, to go on with."""
+    shutil.copytree(left / "world" / "flash", tmp_path / "world" / "flash")
+    shutil.copytree(left / "rigs", tmp_path / "rigs")
+    made = Rehearsal(tmp_path / "world", blank())
+    yield made
+    made.rig.close()
+
+
+def _fails(rehearsal: Rehearsal, step: str, words: str, **script: Script) -> None:
+    """The walk stops at a step with these words, and leaves the rig dark."""
+    resume = load("kitchen") is not None
+    assert not rehearsal.go(resume, **script)  # type: ignore[arg-type]
+    assert not rehearsal.results[step].ok, rehearsal.said[-8:]
+    assert words in rehearsal.failed
+    assert list(rehearsal.results)[-1] == step
+    for _ in range(16):
+        rehearsal.rig.step()
+    assert rehearsal.dark
+
+
+def _cut_lid(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.lid_switch_ok = False
+
+
+def _weak_supply(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.low_voltage.supply_v = 10.9
+
+
+def _weld_relay(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.relay_welded = True
+
+
+def _short_switch(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.switch_shorted = True
+
+
+def _short_and_weld(rehearsal: Rehearsal) -> None:
+    _weld_relay(rehearsal)
+    _short_switch(rehearsal)
+
+
+def _unplug_stirrer(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.low_voltage.stirrer_unplugged = True
+
+
+def _lose_a_probe(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.chips["body"].inject("absent")
+
+
+def _short_the_wire(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.bus.inject("shorted")
+
+
+def _open_cutout(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.cutout_open = True
+
+
+def _blind_sense(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.sense_dead = True
+
+
+@pytest.mark.parametrize(
+    ("fault", "step", "words"),
+    [
+        (_cut_lid, "inputs", "Input lid says off and should say on"),
+        (_weak_supply, "inputs", "12 V supply has 10.9 V, it should have 11.4 to 12.6 V"),
+        (_short_and_weld, "identity", "There is voltage at the heater"),
+        (_short_switch, "outputs", "while the master relay alone was on"),
+        (_weld_relay, "outputs", "while the heat switch alone was on"),
+        (_unplug_stirrer, "outputs", "The stirrer drew 0 mA"),
+        (_short_the_wire, "probes", "0 probes answer on the wire"),
+    ],
+)
+def test_a_broken_part_is_found(rehearsal: Rehearsal, fault: Fault, step: str, words: str) -> None:
+    fault(rehearsal)
+    _fails(rehearsal, step, words)
+
+
+@pytest.mark.parametrize("fault", [_open_cutout, _blind_sense])
+def test_an_outlet_that_stays_dead_is_found(later: Rehearsal, fault: Fault) -> None:
+    fault(later)
+    _fails(later, "proof", "proof-power")
+
+
+def test_a_missing_probe_is_found(rehearsal: Rehearsal) -> None:
+    _lose_a_probe(rehearsal)
+    _fails(
+        rehearsal,
+        "probes",
+        "2 probes answer on the wire and there should be 3",
+        answers={"body-is-ntc": ("no",)},
+    )
+
+
+@pytest.mark.parametrize(
+    ("acts", "step", "words"),
+    [
+        # Two wires that touch: the arm button pulls the lid's input along.
+        (
+            {"input-arm": ("press arm", "take lid")},
+            "inputs",
+            "Input lid changed together with arm",
+        ),
+        ({"input-stop": ()}, "inputs", "Input stop did not change, it says out"),
+        ({"input-water-back": ()}, "inputs", "Input water says too low"),
+        ({"arm-press": ()}, "outputs", "Input arm says released"),
+        ({"shaft-hold": ()}, "stirrer", "79 mA turning and 79 mA held"),
+        ({"warm-bath": ("warm chocolate",)}, "probes", "the probe that was named chocolate"),
+        (
+            {"warm-bath": ("warm bath", "warm body")},
+            "probes",
+            "More than one probe became warmer",
+        ),
+        ({"warm-body": ()}, "probes", "No probe became warmer by 2 °C"),
+        (
+            {"into-ice": ("dip bath 0",)},
+            "calibration",
+            "it was not in the liquid, or the points are mixed up",
+        ),
+    ],
+)
+def test_what_was_done_wrongly_is_noticed(
+    rehearsal: Rehearsal, acts: Script, step: str, words: str
+) -> None:
+    _fails(rehearsal, step, words, acts=acts)
+
+
+@pytest.mark.parametrize(
+    ("acts", "step", "words"),
+    [
+        ({"arm-tap": ()}, "proof", "The arm button was not pressed"),
+        ({"stop-release": ()}, "stop", "Input stop says pressed and should say out"),
+        (
+            {"pull-bath": ("pull body",), "plug-bath": ("mend body",)},
+            "trips",
+            "Expected was probe-bath. The board tripped (probe-body)",
+        ),
+        ({"pull-bath": ()}, "trips", "Nothing tripped within"),
+    ],
+)
+def test_what_was_done_wrongly_with_heat_is_noticed(
+    later: Rehearsal, acts: Script, step: str, words: str
+) -> None:
+    _fails(later, step, words, acts=acts)
+
+
+@pytest.mark.parametrize(
+    ("answers", "step", "words"),
+    [
+        ({"output-lamp": ("no",)}, "outputs", "The status lamp did not light alone"),
+        ({"output-stir": ("no",)}, "outputs", "swap its two wires"),
+        ({"output-frozen": ("no",)}, "pulse", "the charge pump does not work"),
+        ({"paddle-is-off": ("no",)}, "stirrer", "The paddle has to be off"),
+        ({"calibrate": ("done",)}, "calibration", "No comparison was made"),
+    ],
+)
+def test_what_a_person_saw_counts(
+    rehearsal: Rehearsal, answers: Script, step: str, words: str
+) -> None:
+    _fails(rehearsal, step, words, answers=answers)
+
+
+@pytest.mark.parametrize(
+    ("answers", "step", "words"),
+    [
+        ({"rcd": ("no",)}, "cutout", "The RCD has to trip first"),
+        ({"cutout-opens": ("121",)}, "cutout", "it has to open between 85 and 95 °C"),
+        ({"cutout-stays": ("no",)}, "cutout", "closes by itself does not protect"),
+        ({"earth": ("no",)}, "cutout", "before the cooker is plugged in"),
+        ({"outlet-lamp": ("no",)}, "proof", "look at H1"),
+        ({"stands-still": ("no",)}, "stop", "unplug and look at its circuit"),
+    ],
+)
+def test_what_a_person_saw_of_the_protection_counts(
+    later: Rehearsal, answers: Script, step: str, words: str
+) -> None:
+    _fails(later, step, words, answers=answers)
+
+
+def test_nonsense_is_asked_again_and_then_given_up(rehearsal: Rehearsal) -> None:
+    assert not rehearsal.go(answers={"output-lamp": ("perhaps", "7", "YES"), "rcd": ("maybe",)})
+    assert rehearsal.results["outputs"].ok
+    assert "No usable answer was given to: Has the RCD been tried" in rehearsal.failed
+    assert "Please answer with one of: yes, no." in rehearsal.said
+    mark = len(rehearsal.said)
+    answers = {"cutout-opens": ("hot", "nan", "91,5")}
+    assert rehearsal.go(resume=True, answers=answers)
+    assert "Please give a number from 0 to 300 °C, without the unit." in rehearsal.said[mark:]
+    assert rehearsal.results["cutout"].values["opens_c"] == 91.5
+
+
+def test_a_step_is_tried_again_once_it_was_mended(rehearsal: Rehearsal) -> None:
+    acts = {"shaft-hold": (), "paddle-off": ("paddle off", "hold shaft", "paddle off")}
+    assert not rehearsal.go(acts=acts, answers={"try-again": ("yes", "no")})
+    assert sum(line.startswith("NOT PASSED") for line in rehearsal.said) == 2
+    assert rehearsal.go(resume=True)
+
+
+def test_a_probe_far_off_is_not_corrected_away(tmp_path: Path) -> None:
+    made = Rehearsal(tmp_path / "world", blank(probe_offset_c={"bath": 2.6}))
+    try:
+        _fails(made, "calibration", "The probe would need -2.6")
+        # Half a degree is what the chip's maker promises (DS18B20 datasheet).
+        assert any("may be off by 0.50 °C" in line for line in made.said)
+    finally:
+        made.rig.close()
+
+
+def test_a_probe_that_never_settles_is_told(tmp_path: Path) -> None:
+    made = Rehearsal(tmp_path / "world", blank(probe_noise_c=0.4))
+    try:
+        _fails(made, "calibration", "probe did not come to rest within 30 minutes. The reading sc")
+    finally:
+        made.rig.close()
+
+
+def test_a_clone_is_pointed_out(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.chips["bath"].inject("clone")
+    rehearsal.go(answers={"rcd": ("",)})
+    assert any("not that of a genuine chip" in line for line in rehearsal.said)
+
+
+def test_a_board_that_falls_silent_is_told(rehearsal: Rehearsal) -> None:
+    acts = {"input-lid": ("unplug",), "input-lid-back": ("plug",)}
+    _fails(rehearsal, "inputs", "The board did not answer: check the cable", acts=acts)
+
+
+def test_no_board_at_all_is_told(rehearsal: Rehearsal) -> None:
+    rehearsal.hands("unplug")
+    with pytest.raises(LinkError, match="did not answer: check cable, port and firmware"):
+        rehearsal.go()
