@@ -69,6 +69,8 @@ class Options:
 
     parameters: PlantParameters = field(default_factory=PlantParameters)
     micropython: bool = True
+    heap_bytes: int = 2_000_000
+    """What MicroPython gets for its heap."""
     seed: int = 1
     probe_noise_c: float = 0.02
     probe_tau_s: float = 8.0
@@ -125,7 +127,9 @@ class VirtualRig:
         }
         self.bus = OneWireBus(list(self.chips.values()))
         self._flash = folder / "flash"
-        self.engine = Engine(self._flash, options.micropython and micropython_is_here())
+        self.engine = Engine(
+            self._flash, options.micropython and micropython_is_here(), options.heap_bytes
+        )
         self._commission()
         self._start(_PWRON)
 
