@@ -102,6 +102,19 @@ class Guard:
         elif kind == "flash":
             self.caution("board-flash", "")
 
+    def call(self, code: str, priority: str, words: tuple[str, str, str]) -> None:
+        """Raise an alarm that stands until `over`; one that stands already changes nothing."""
+        alarm = self._raise(code, priority, words, False)
+        if alarm is not None:
+            self._tell("alarm", code, alarm.happened, {})
+            self._publish(alarm)
+
+    def over(self, code: str) -> None:
+        """The reason for an alarm of `call` has gone."""
+        alarm = self.alarms.return_(code)
+        if alarm is not None:
+            self._publish(alarm)
+
     def acknowledge(self, code: str) -> None:
         """A person has seen an alarm, or all of them for ''."""
         for alarm in self.alarms.acknowledge(code):

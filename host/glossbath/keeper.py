@@ -13,7 +13,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import desired
+from . import desired, remelting
+from .attendance import Attendance
 from .batch import ENDED, Batch, to_reading
 from .board import Board
 from .clock import Clock, iso
@@ -34,6 +35,11 @@ RETRY_OPEN_MS = 500
 HELLO_EVERY_MS = 1_000
 LOST_MS = 8_000  # the board's lease has run out by then, whatever was on its way
 MOST_REQUESTS = 1_000  # waiting; a client that asks faster than a step answers is told so
+
+WAITS = {
+    "hold": "The recipe waits for the seed; the temperature is kept.",
+    "resume": "The recipe goes on.",
+}
 
 RESTING = ("idle", *ENDED)
 HEATING = ("running", "held")
@@ -67,6 +73,7 @@ class Keeper:
         self._guard = Guard(clock, self._tell, publish, self._on_trip)
         self._hook = hook
         self.batch: Batch | None = None
+        self._attendance: Attendance | None = None
         self.steering = Steering()
         self._history = History()
         self._inbox: deque[tuple[Request, Answer, int]] = deque()
@@ -163,6 +170,8 @@ class Keeper:
 
     def _need(self) -> str:
         batch, reading = self.batch, self._history.newest
+        if batch is not None and batch.running and self._attendance and self._attendance.request:
+            return self._attendance.request
         if batch is None or not batch.running or reading is None:
             return need(self._board.state, "", False, None)
         window = batch.recipe.phases[reading.phase_index].window if reading.phase else None
@@ -244,6 +253,8 @@ class Keeper:
         self._history.add(reading)
         self._publish(reading)
         self._state_changed()
+        if self._attendance is not None and batch is not None and batch.running:
+            self._attendance.reading(reading)
 
     def _state_changed(self) -> None:
         board, batch = self._board, self.batch
@@ -356,13 +367,19 @@ class Keeper:
             raise GlossbathError(
                 "The board has not answered yet: check the cable, then try again."
             )
-        wanted = desired.from_request(request.values)
+        chocolate_c = self._board.raw.chocolate_c if self._board.raw is not None else None
+        wanted, way = remelting.asked(
+            desired.from_request(request.values), request.values, chocolate_c
+        )
         program = wanted.program()
         cycle = secrets.token_hex(6)
         header = wanted.header(self.snapshot(), self._clock.wall_ns())
         batch = Batch(self._cycles, header, self._clock, cycle)
         self.batch = batch
         self._guard.begin(wanted.recipe, wanted.batch_kg, cycle)
+        self._attendance = Attendance(
+            wanted.recipe, wanted.batch_kg, self._tell, self._order, self._guard
+        )
         self._stopping = False
         self._history.clear()
         self._lease_ms = -(10**9)
@@ -380,6 +397,8 @@ class Keeper:
         self._renew_lease(self._clock.now_ms())
         self._orders.put(start_orders(program, cycle), done)
         self._publish(self.snapshot())
+        for line in way:
+            self._tell("order", "remelt", line)
         if wanted.note:
             self._tell("note", "note", wanted.note)
 
@@ -394,6 +413,13 @@ class Keeper:
 
     def _on_resume(self, request: Request, answer: Answer) -> None:
         self._simple(request, answer, {"k": "resume"}, "The recipe goes on.")
+        if self._attendance is not None:
+            self._attendance.went_on()
+
+    def _on_done(self, request: Request, answer: Answer) -> None:
+        if self.batch is None or not self.batch.running or self._attendance is None:
+            raise GlossbathError("Nothing is asked for now.")
+        answer(Reply(request.id, True, self._attendance.done()))
 
     def _on_step(self, request: Request, answer: Answer) -> None:
         order = {"k": "step", "to": self._board.index + 1}
@@ -410,6 +436,14 @@ class Keeper:
             self._publish(self.snapshot())
 
         self._orders.put([{"k": "clear"}], done)
+
+    def _order(self, kind: str) -> None:
+        """An order of the keeper's own, hold or resume, while it attends to the chocolate."""
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            self._tell("order", kind, WAITS[kind] if ok else desired.refusal(board_answer))
+
+        self._orders.put([{"k": kind}], done)
 
     def _simple(self, request: Request, answer: Answer, order: dict[str, Any], text: str) -> None:
         def done(ok: bool, board_answer: dict[str, Any]) -> None:

@@ -154,7 +154,7 @@ class Request(msgspec.Struct, frozen=True):
 
     id: int
     op: str
-    """start, stop, hold, resume, step, acknowledge, clear, note, test, steer, close."""
+    """start, stop, hold, resume, step, acknowledge, clear, note, test, done, steer, close."""
     values: dict[str, Any] = {}
 
 

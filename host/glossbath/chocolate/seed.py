@@ -143,6 +143,41 @@ def butter_seed(
     return msgspec.structs.replace(plan, lines=_butter_lines(plan, base_c, work))
 
 
+def given_seed(
+    base_kg: float, base_c: float, seed_c: float, seed_kg: float, *, fat_share: float, butter: bool
+) -> SeedPlan:
+    """What a given mass of seed does to a base: the mixture, and what is left of the seed.
+
+    `butter`: cocoa butter, of which none should melt, else tempered chocolate, of which half is
+    taken to melt. The base may be of any temperature. Raises InputError.
+    """
+    limits.share("fat", fat_share, *limits.FAT_SHARE)
+    limits.mass_kg("base", base_kg)
+    limits.number("seed", seed_kg, 0.0005, base_kg, "kg")
+    limits.celsius("base", base_c, (20.0, 60.0))
+    limits.celsius("seed", seed_c, (-20.0, 29.0))
+    cold = seed_kg * (BUTTER_CP_SOLID if butter else heat.CHOCOLATE_CP)
+    warm = base_kg * heat.CHOCOLATE_CP
+    unmelted_c = (warm * base_c + cold * seed_c) / (warm + cold)
+    seed_fat_kg = seed_kg * (1.0 if butter else fat_share)
+    all_melted_c = unmelted_c - seed_fat_kg * heat.FAT_LATENT_J_PER_KG / (warm + cold)
+    melted = 0.0 if butter else MELTED_SHARE
+    lost = base_c > SURVIVES_C
+    return SeedPlan(
+        seed_kg=seed_kg,
+        seed_share=seed_kg / base_kg,
+        least_kg=seed_kg,
+        most_kg=seed_kg,
+        add_at_c=base_c,
+        mix_c=unmelted_c + melted * (all_melted_c - unmelted_c),
+        mix_low_c=all_melted_c,
+        mix_high_c=unmelted_c,
+        crystal_share=seed_fat_kg * (1 - melted) / (base_kg * fat_share + seed_fat_kg),
+        lost=lost,
+        lines=_lost_lines(base_c) if lost else [],
+    )
+
+
 def _check(base_kg: float, base_c: float, seed_c: float, work: Window, fat_share: float) -> None:
     limits.share("fat", fat_share, *limits.FAT_SHARE)
     limits.mass_kg("base", base_kg)

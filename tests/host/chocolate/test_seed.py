@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glossbath.chocolate.mixture import Body, mixed_c
-from glossbath.chocolate.seed import butter_seed, chocolate_seed
+from glossbath.chocolate.seed import butter_seed, chocolate_seed, given_seed
 from glossbath.chocolate.windows import suggest
 from glossbath.errors import InputError
 from glossbath.state import Window
@@ -108,3 +108,31 @@ def test_input_that_cannot_be_meant_is_refused(
 def test_a_window_the_wrong_way_round_is_refused() -> None:
     with pytest.raises(InputError, match="from 32 to 31 °C"):
         chocolate_seed(2, 33.5, 20, Window(32, 31), fat_share=0.36)
+
+
+def test_a_given_mass_agrees_with_the_mass_that_was_planned() -> None:
+    planned = chocolate_seed(2.0, 33.5, 20.0, Window(31, 32), fat_share=0.36)
+    one = given_seed(2.0, 33.5, 20.0, planned.seed_kg, fat_share=0.36, butter=False)
+    assert one.mix_c == pytest.approx(planned.mix_c, abs=1e-9)
+    assert one.drop_least_c == pytest.approx(planned.drop_least_c, abs=1e-9)
+    assert one.drop_most_c == pytest.approx(planned.drop_most_c, abs=1e-9)
+    # The plan counts crystals against all the mass times one fat share, which comes to the same.
+    assert one.crystal_share == pytest.approx(planned.crystal_share, rel=1e-6)
+
+
+def test_a_given_mass_of_cocoa_butter_falls_as_the_method_of_mixtures_says() -> None:
+    # By hand: (1590 * 33 + 0.01 * 2010 * 20) / (1590 + 20.1) = 32.838 °C; all melted takes
+    # 1570 J / 1610.1 J/K = 0.975 °C more.
+    one = given_seed(1.0, 33.0, 20.0, 0.01, fat_share=0.36, butter=True)
+    assert one.mix_high_c == pytest.approx(32.838, abs=0.001)
+    assert one.mix_low_c == pytest.approx(31.863, abs=0.001)
+    # By hand: 10 g of 370 g of fat.
+    assert one.crystal_share == pytest.approx(0.01 / 0.37, abs=1e-6)
+
+
+def test_a_base_that_is_too_hot_loses_a_given_seed() -> None:
+    one = given_seed(1.0, 36.0, 20.0, 0.06, fat_share=0.36, butter=False)
+    assert one.lost
+    assert "the seed would be lost" in one.sentences()[0]
+    with pytest.raises(InputError, match="seed must be between"):
+        given_seed(1.0, 33.0, 20.0, 2.0, fat_share=0.36, butter=False)
