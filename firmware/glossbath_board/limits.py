@@ -16,7 +16,7 @@ HOT_MS = const(2_000)  # two readings: one alone may be a spark in the wiring
 RISE_WINDOW_S = const(180)
 CHOCOLATE_RISE_MC = const(30_000)
 BATH_RISE_MC = const(20_000)  # a full kettle poured in stays below, a 2 kW appliance does not
-BODY_RISE_MC = const(40_000)
+BODY_RISE_MC = const(35_000)
 JUMP_MC = const(10_000)  # between two readings: a probe dropped into hot water moves 9 at most
 
 # A probe that cannot be believed.
@@ -43,8 +43,8 @@ UNASKED_MS = const(1_500)  # the outlet's sense line follows the switch within t
 UNPOWERED_MS = const(3_000)
 PROOF_STEP_MS = const(1_500)  # relay, charge pump and sense line have settled well before
 
-# Stirrer: 80 mA turning free, 600 in thick chocolate, 1200 and more held (estimates).
-STIR_STALLED_MA = const(1_000)
+# Stirrer: 80 mA turning free, up to 1100 after hours of hold, 1200 and more held (estimates).
+STIR_STALLED_MA = const(1_150)
 STIR_STALLED_MS = const(5_000)
 STIR_CURRENT_MA = const(1_800)
 STIR_CURRENT_MS = const(500)  # longer than the inrush of a start

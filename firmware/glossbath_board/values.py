@@ -14,7 +14,7 @@ UNDECIDED = "undecided"  # says nothing now: the row neither counts on nor start
 _COLDEST_MC = const(-273_150)
 _SETTLE_MS = const(500)  # two passes: the sense line has followed the switch
 _STIR_SETTLE_MS = const(1_000)
-_MOST_MA = const(100_000)  # what a converter at its end may stand for
+_MOST = const(100_000)  # mA or mV: what a converter at its end may stand for
 
 
 def celsius(reading: Reading):  # type: ignore[no-untyped-def]
@@ -41,21 +41,20 @@ def body_over_bath(f: Facts):  # type: ignore[no-untyped-def]
     return f.body.milli - f.bath.milli
 
 
-def _current(f: Facts):  # type: ignore[no-untyped-def]
-    reading = f.stir_current
+def _converted(reading: Reading):  # type: ignore[no-untyped-def]
     if reading.fault == HIGH:
-        return _MOST_MA
+        return _MOST
     return reading.milli if reading.fault == OK else reading.fault
 
 
 def turning_ma(f: Facts):  # type: ignore[no-untyped-def]
     """The stirrer's current while it should turn."""
-    return _current(f) if f.stir_on_ms >= _STIR_SETTLE_MS else UNDECIDED
+    return _converted(f.stir_current) if f.stir_on_ms >= _STIR_SETTLE_MS else UNDECIDED
 
 
 def resting_ma(f: Facts):  # type: ignore[no-untyped-def]
     """The stirrer's current while it should stand."""
-    return _current(f) if f.stir_off_ms >= _STIR_SETTLE_MS else UNDECIDED
+    return _converted(f.stir_current) if f.stir_off_ms >= _STIR_SETTLE_MS else UNDECIDED
 
 
 def live_outlet(f: Facts):  # type: ignore[no-untyped-def]
@@ -79,7 +78,7 @@ def lease_age(f: Facts):  # type: ignore[no-untyped-def]
 
 def supply(f: Facts):  # type: ignore[no-untyped-def]
     """The 12 V supply."""
-    return f.supply.milli if f.supply.fault == OK else f.supply.fault
+    return _converted(f.supply)
 
 
 def pass_ms(f: Facts):  # type: ignore[no-untyped-def]

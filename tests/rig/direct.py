@@ -15,9 +15,25 @@ from glossbath.orders import board_program, start_orders
 from glossbath.recipe import load
 from glossbath.rig.virtual import Options, VirtualRig
 from glossbath_board.frame import Decoder, encode
+from glossbath_board.program import Phase, Program
 
 HOST = 7
 LEASE_EVERY_MS = 1_000
+
+
+def program(
+    name: str,
+    target_c: float,
+    bath_high_c: float,
+    max_c: float = 55.0,
+    timeout_ms: int = 10_800_000,
+) -> Program:
+    """One phase within 1 °C of its target, until its time is over, stirred all the time."""
+    made = Program(1, round(max_c * 1000), 1_000)
+    target = round(target_c * 1000)
+    values = [target, target - 1_000, target + 1_000, timeout_ms - 1, timeout_ms, 1_000]
+    made.put(0, Phase(name, [*values, 10_000, round(bath_high_c * 1000)]))
+    return made
 
 
 class MemoryWire:
@@ -63,7 +79,8 @@ class Direct:
         self.events: list[dict[str, Any]] = []
         self.answers: dict[int, dict[str, Any]] = {}
         self.longest_frame = 0
-        self.heat_after_trip_ms = 0
+        self.began_ms = 0
+        self._pass_ms = 0
 
     def step(self) -> None:
         """One pass of the board and what follows."""
@@ -71,6 +88,7 @@ class Direct:
         if self.leasing and rig.now_ms - self._leased_ms >= LEASE_EVERY_MS:
             self._leased_ms = rig.now_ms
             self.send("lease")
+        self._pass_ms = rig.now_ms
         rig.step()
         data, self._wire.from_board = self._wire.from_board, b""
         self.longest_frame = max([self.longest_frame, *(len(p) + 1 for p in data.split(b"\n"))])
@@ -85,7 +103,7 @@ class Direct:
         elif kind == "r":
             self.reading = message
         elif kind == "e":
-            self.events.append({**message, "at": self.rig.now_ms})
+            self.events.append({**message, "at": self._pass_ms})
         elif kind == "a":
             self.answers[message["i"]] = message
 
@@ -119,13 +137,17 @@ class Direct:
         self.until(lambda: number in self.answers, 5)
         return self.answers[number]
 
-    def load(self, recipe: str = "dark", hold_s: float = 120.0, **start: Any) -> dict[str, Any]:
-        """Load a recipe and order its start; the answer to the start."""
+    def load(
+        self, recipe: str | Program = "dark", hold_s: float = 120.0, **start: Any
+    ) -> dict[str, Any]:
+        """Load a recipe, or a program as it is, and order its start; the answer to the start."""
         self.until(lambda: bool(self.reading), 5)
         self.run(2)
         self.leasing = True
         self.run(1.5)
-        program = board_program(load(recipe).with_hold(hold_s), 1.0)
+        program = recipe
+        if isinstance(program, str):
+            program = board_program(load(program).with_hold(hold_s), 1.0)
         for order in start_orders(program, "test"):
             values = {key: value for key, value in order.items() if key != "k"}
             if order["k"] == "start":
@@ -135,11 +157,27 @@ class Direct:
                 break
         return answer
 
-    def heat(self, recipe: str = "dark", **start: Any) -> None:
+    def heat(self, recipe: str | Program = "dark", hold_s: float = 120.0, **start: Any) -> None:
         """Start a cycle and go on until heat is enabled."""
-        answer = self.load(recipe, **start)
+        answer = self.load(recipe, hold_s, **start)
         assert answer["ok"], answer
         self.until(lambda: self.state == "running", 30)
+
+    def restart(self, cause: int) -> None:
+        """Power off and on (1), or a reset (3)."""
+        self.rig.restart(cause)
+        self.restarted()
+
+    def restarted(self) -> None:
+        """The board is another: forget what the old one said, and wait for its first reading."""
+        self.leasing = False
+        self.reading = {}
+        self.hello = {}
+        self.events = []
+        self.answers = {}
+        self._decoder = Decoder("b")
+        self._wire.from_host = self._wire.from_board = b""
+        self.until(lambda: bool(self.reading), 20)
 
     @property
     def state(self) -> str:
@@ -163,6 +201,26 @@ class Direct:
     def dark(self) -> bool:
         """Whether every output that moves or heats is low."""
         return not any(self.rig.pin(name) for name in ("heat", "relay", "chill", "stir"))
+
+
+def measure(d: Direct, case: Any) -> float:
+    """Meet a case of cutoff_cases.py; the seconds from its condition's begin to its trip."""
+    case.before(d)
+    d.heat(case.recipe)
+    d.began_ms = d.rig.now_ms
+    d.run(case.warm_up_s)
+    assert not d.trips, d.trips
+    case.fault(d)
+    begun_ms = None
+    end_ms = d.rig.now_ms + case.within_s * 1000
+    while not d.trips:
+        assert d.rig.now_ms < end_ms, f"no trip: {d.reading}"
+        if begun_ms is None and case.begun(d):
+            begun_ms = d.rig.now_ms
+        d.step()
+    assert begun_ms is not None, f"tripped before the condition began: {d.trips}"
+    tripped_ms = next(event["at"] for event in d.events if event["e"] == "trip")
+    return (tripped_ms - begun_ms) / 1000
 
 
 @contextlib.contextmanager
