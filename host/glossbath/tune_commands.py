@@ -90,7 +90,9 @@ def fit(
     kept = None if save is None else save_model(save, found.model, f"From {folder.name}.")
     gains = loop_gains(found.model, contents, _STIR_SHARE)
     if as_json:
-        _print_json(_found_json(found, gains) | {"saved": kept and str(kept)})
+        _print_json(
+            _found_json(found, gains) | {"saved": kept and str(kept), "virtual": cycle.virtual}
+        )
         return
     _print_found(found, gains, _title(cycle))
     if kept is not None:

@@ -105,8 +105,8 @@ def read_swing(time_s: ArrayLike, value: ArrayLike, output: ArrayLike) -> Swing:
     """The steady oscillation at the end of a record: value swings because output switches
     between two levels. All of one length; time_s in s and rising.
 
-    Raises InputError when there are fewer than three whole periods, the output takes values in
-    between, or the last periods differ by more than a quarter.
+    Raises InputError when the output takes values in between, there are fewer than three whole
+    periods, or the last of them differ by more than a quarter.
     """
     at_s, values, outputs = (np.asarray(it, dtype=float) for it in (time_s, value, output))
     if not (at_s.shape == values.shape == outputs.shape and at_s.ndim == 1 and len(at_s) > 1):
@@ -116,10 +116,15 @@ def read_swing(time_s: ArrayLike, value: ArrayLike, output: ArrayLike) -> Swing:
     between = (outputs > low + 0.1 * step) & (outputs < high - 0.1 * step)
     on = outputs > (low + high) / 2.0
     switches = np.flatnonzero(np.diff(on.astype(int)) > 0) + 1
-    if not (step > 0.0 and float(between.mean()) < 0.1 and len(switches) >= _LEAST_PERIODS + 1):
+    if not (step > 0.0 and float(between.mean()) < 0.1):
         raise InputError(
-            f"The output switches on {len(switches)} times between two levels, needed are "
-            f"{_LEAST_PERIODS + 1}; let a relay swing for {_LEAST_PERIODS} whole periods."
+            f"The output is between {low:g} and {high:g} for {between.mean() * 100:.0f} % of the "
+            "time: a relay has two levels only; use a record in which it switches on and off."
+        )
+    if not len(switches) >= _LEAST_PERIODS + 1:
+        raise InputError(
+            f"The output switches on {len(switches)} times, needed are {_LEAST_PERIODS + 1}; let "
+            f"a relay swing for {_LEAST_PERIODS} whole periods."
         )
     switches = switches[-(_LEAST_PERIODS + 1) :]
     periods = np.diff(at_s[switches])

@@ -94,10 +94,8 @@ class RigRun:
         self._outputs = Outputs(self._pins)
         self._allowed = Allowed()
         self._actuators = Actuators()
-        self._passes = 0
-        self._taken_ms = 0
+        self._passes = self._taken_ms = self.now_ms = 0
         self._coming = [0, 0, 0]
-        self.now_ms = 0
         self.entered_s: dict[str, float] = {}
 
     def __iter__(self) -> Iterator[Reading]:

@@ -73,6 +73,7 @@ def test_fit_speaks_json(cycle: Path) -> None:
     heater = said["intervals"]["heater_w"]
     assert heater["low"] < heater["value"] < heater["high"]
     assert said["saved"] is None
+    assert said["virtual"] is True
     assert said["gains"]["bath"]["kp"] > 0.0
 
 
