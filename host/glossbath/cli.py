@@ -9,7 +9,7 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
-from . import advice, log_commands, steer_commands
+from . import advice, cycle_commands, log_commands, steer_commands
 from .errors import GlossbathError, InputError
 
 app = typer.Typer(
@@ -23,6 +23,7 @@ app.add_typer(log_commands.app, name="log")
 app.add_typer(advice.app, name="desk")
 app.add_typer(recipe_app, name="recipe")
 steer_commands.mount(app)
+cycle_commands.mount(app)
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
 Plain = Annotated[bool, typer.Option("--plain", help="Plain lines, no screen.")]
@@ -121,6 +122,12 @@ def run(
     batch: Annotated[float, typer.Option(help="Mass of chocolate in kg.")] = 1.0,
     lot: Annotated[str, typer.Option(help="Lot number, for the record.")] = "",
     note: Annotated[str, typer.Option(help="A note for the record.")] = "",
+    remelt: Annotated[
+        bool, typer.Option("--remelt", help="Begin where the chocolate is.")
+    ] = False,
+    in_temper: Annotated[
+        bool, typer.Option("--in-temper", help="With --remelt: its last dip test was good.")
+    ] = False,
     detach: Annotated[bool, typer.Option("--detach", help="Start, then leave it alone.")] = False,
     plain: Plain = False,
     ascii_only: Ascii = False,
@@ -134,12 +141,15 @@ def run(
     from .places import check_name, socket_path
     from .recipe import dump, load
 
+    if in_temper and not remelt:
+        raise InputError("--in-temper says where a remelt begins: give --remelt with it.")
     wanted = load(recipe)
+    more = {"remelt": True, "in_temper": in_temper} if remelt else {}
     if not socket_path(check_name(rig)).exists():
         start_keeper(rig, find_port() if port == "auto" else port)
     with connect(rig) as client:
         folder = begin(
-            client, recipe=dump(wanted), where=recipe, batch_kg=batch, lot=lot, note=note
+            client, recipe=dump(wanted), where=recipe, batch_kg=batch, lot=lot, note=note, **more
         )
     if detach:
         if as_json:

@@ -16,6 +16,7 @@ KEYS = [
     Binding("f9", "stop", "STOP", priority=True, show=False),
     letter("h", "hold", "Hold"),
     letter("h", "resume", "Resume"),
+    letter("f", "done", "Done"),
     letter("p", "next_phase", "Next phase"),
     letter("a", "acknowledge", "Ack"),
     letter("c", "clear", "Clear trip"),

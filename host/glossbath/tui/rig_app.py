@@ -128,6 +128,10 @@ class RigApp(App[str]):
         """Let the recipe go on."""
         self._post("resume")
 
+    def action_done(self) -> None:
+        """Say that what the rig asked for is done."""
+        self._post("done")
+
     def action_acknowledge(self) -> None:
         """Say that a person has seen the first unseen alarm."""
         alarm = self.view.to_acknowledge

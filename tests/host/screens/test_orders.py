@@ -76,6 +76,20 @@ async def test_hold_and_resume(opened: Open, keeper: FakeKeeper) -> None:
         assert keeper.asked().op == "resume"
 
 
+async def test_done_is_said_only_while_something_is_asked_for(
+    opened: Open, keeper: FakeKeeper
+) -> None:
+    async with opened() as hand:
+        await hand.sees("h Hold")
+        assert "f Done" not in hand.screen()
+        await hand.press("f")
+        assert keeper.requests.empty()
+        keeper.say(snapshot(state="held", request="Add 60 g of seed now."), reading(state="held"))
+        await hand.sees("f Done")
+        await hand.press("f")
+        assert keeper.asked().op == "done"
+
+
 async def test_acknowledge_names_the_alarm(opened: Open, keeper: FakeKeeper) -> None:
     async with opened(snapshot(alarms=[WARM_ROOM]), reading()) as hand:
         await hand.sees("a Ack")
