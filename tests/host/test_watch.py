@@ -215,7 +215,7 @@ def test_a_rise_that_the_heater_cannot_make(name: str, c_min: float, found: bool
 def test_a_chocolate_probe_lifted_out_while_the_bath_is_warm_is_found() -> None:
     # From 44 °C into air of 26 °C with 80 s: ten times the lag in liquid (estimate).
     rig = Rig()
-    for second in range(180):
+    for second in range(250):
         rig.second(chocolate=26 + 18 * 0.9876**second)
     assert "host-implausible" in rig.trips
 
@@ -406,6 +406,16 @@ def test_a_fault_word_is_told_when_it_lasts(word: str) -> None:
     for _ in range(3):
         rig.second(bath=word, heat=0.0)
     assert rig.found == {"bad-bath": word}
+
+
+def test_a_probe_that_stays_lost_ends_the_cycle() -> None:
+    rig = Rig()
+    for _ in range(14):
+        rig.second(bath="absent", heat=0.0)
+    assert rig.trips == set()
+    for _ in range(4):
+        rig.second(bath="absent", heat=0.0)
+    assert rig.trips == {"host-blind"}
 
 
 CONTRADICTIONS = {

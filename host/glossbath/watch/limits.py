@@ -59,13 +59,18 @@ WEAK_HEAT_SHARE = 0.6
 """Of the heat seen before in this cycle; 0.73 seen, half a mains wave gives 0.5."""
 
 # Heat flows from warm to cold: a chocolate probe that does otherwise is not in the chocolate.
-UPHILL_S, UPHILL_BATH_K, UPHILL_FALL_C, UPHILL_RISE_C = 120, 2.0, 0.5, 1.0
+UPHILL_BATH_K = 2.0
+UPHILL_FALL_C, UPHILL_FALL_S = 0.5, 240
+"""Pieces that are put into molten chocolate cool it for a minute or two."""
+UPHILL_RISE_C, UPHILL_RISE_S = 1.0, 120
 ANSWER_S, ANSWER_BATH_K, ANSWER_SHARE = 300, 6.0, 0.04
 """Of the change that the bath must cause; 0.15 seen, in the flattest part of melting."""
 ANSWER_THIRD_SHARE = 0.10
 """The same for each third of the time, where a probe's steps are coarser."""
 MELTED_S, MELTED_BATH_K, MELTED_SHARE, MELTED_THIRD_SHARE = 150, 2.5, 0.3, 0.5
 """The same once no fat takes up heat: 1.1 seen stirred, which leaves 0.4 for a still stirrer."""
+FED_C, FED_S, FED_FOR_MS = 0.5, 30, 600_000
+"""A fall like this beside a warmer bath means pieces that were put in and have to melt first."""
 MELTED_C, SETTING_C = 37.0, 32.0
 """All fat is liquid above the one; crystals that form may hold chocolate warm below the other."""
 STIR_LIGHT_SHARE, STIR_SAMPLES = 0.6, 8
@@ -85,6 +90,8 @@ OBEY_MS = 4_000
 """A board that was told to stop must be seen to have stopped within this time."""
 FAULT_MS = 1_500
 """One damaged answer of a probe is nothing to tell a person; two in a row are."""
+BLIND_MS = 15_000
+"""The board ends a cycle some ten seconds after a probe has failed."""
 ABSENT_MS = 2_000
 GONE_MS = 6_500
 """Without the host for longer than this the board's lease is over."""

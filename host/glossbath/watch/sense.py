@@ -10,8 +10,6 @@ from . import limits
 from .finding import Finding, Lasting, caution, trip
 from .window import Window
 
-_THIRD = 1.0 / 3.0
-
 
 class Faults:
     """Fault words of the probes, as soon as they last."""
@@ -24,7 +22,9 @@ class Faults:
         for probe in ("chocolate", "bath", "body"):
             word = faults.get(probe)
             lasts_ms = self._lasting.for_ms(probe, word is not None, now_ms)
-            if lasts_ms >= limits.FAULT_MS:
+            if lasts_ms >= limits.BLIND_MS:
+                yield trip("host-blind", f"{probe}, {limits.BLIND_MS // 1000} s")
+            elif lasts_ms >= limits.FAULT_MS:
                 yield caution(f"bad-{probe}", word or "")
 
 
@@ -46,34 +46,61 @@ _MELTED = _Answer(
 )
 
 
-def against_heat(window: Window, batch_kg: float, melted: bool) -> Iterator[Finding]:
-    """A chocolate reading that moves against the heat, or not at all where it must.
+class AgainstHeat:
+    """Finds a chocolate reading that moves against the heat, or not at all where it must."""
 
-    melted: the recipe has been through melting, so no more fat takes up heat.
-    """
-    yield from _uphill(window)
-    yield from _unanswered(window, batch_kg, _MELTING)
-    oldest = window.before(limits.MELTED_S)
-    if oldest is not None and (melted or oldest.chocolate_c > limits.MELTED_C):
-        yield from _unanswered(window, batch_kg, _MELTED)
+    def __init__(self, batch_kg: float) -> None:
+        self._batch_kg = batch_kg
+        self._fed_ms: int | None = None
+
+    def look(self, window: Window, melted: bool) -> Iterator[Finding]:
+        """Judge the newest reading; melted: the recipe has been through melting, so no more fat
+        takes up heat, except that of pieces which somebody puts in."""
+        newest = window.newest()
+        if newest is None:
+            return
+        self._notice_feeding(window)
+        fed = self._fed_ms is not None and newest.ms - self._fed_ms < limits.FED_FOR_MS
+        yield from _uphill(window)
+        yield from _unanswered(window, self._batch_kg, _MELTING)
+        oldest = window.before(limits.MELTED_S)
+        if oldest is None or fed:
+            return
+        if melted or oldest.chocolate_c > limits.MELTED_C:
+            yield from _unanswered(window, self._batch_kg, _MELTED)
+
+    def _notice_feeding(self, window: Window) -> None:
+        newest, before = window.newest(), window.before(limits.FED_S)
+        if newest is None or before is None:
+            return
+        fell_c = before.chocolate_c - newest.chocolate_c
+        if fell_c >= limits.FED_C and newest.bath_c >= before.chocolate_c:
+            self._fed_ms = newest.ms
 
 
 def _uphill(window: Window) -> Iterator[Finding]:
-    points = window.thirds(limits.UPHILL_S)
-    if points is None:
-        return
-    apart_k = [point.bath_c - point.chocolate_c for point in points]
-    values = [point.chocolate_c for point in points]
-    steps = [after - before for before, after in pairwise(values)]
-    change_c = values[-1] - values[0]
-    falls = all(step < -_THIRD * limits.UPHILL_FALL_C / 2 for step in steps)
-    rises = all(step > _THIRD * limits.UPHILL_RISE_C / 2 for step in steps)
-    warm_bath = all(k > limits.UPHILL_BATH_K for k in apart_k)
-    cold_bath = all(k < -limits.UPHILL_BATH_K for k in apart_k)
-    if warm_bath and falls and change_c < -limits.UPHILL_FALL_C:
-        yield trip("host-implausible", "chocolate reads falling although the bath is warmer")
-    if cold_bath and rises and change_c > limits.UPHILL_RISE_C:
-        yield trip("host-implausible", "chocolate reads rising although the bath is colder")
+    for span_s, side, change_c, sentence in (
+        (
+            limits.UPHILL_FALL_S,
+            -1.0,
+            limits.UPHILL_FALL_C,
+            "chocolate reads falling although the bath is warmer",
+        ),
+        (
+            limits.UPHILL_RISE_S,
+            1.0,
+            limits.UPHILL_RISE_C,
+            "chocolate reads rising although the bath is colder",
+        ),
+    ):
+        points = window.thirds(span_s)
+        if points is None:
+            continue
+        above_k = [side * (point.chocolate_c - point.bath_c) for point in points]
+        steps = [side * (b.chocolate_c - a.chocolate_c) for a, b in pairwise(points)]
+        steadily = all(step > change_c / 6.0 for step in steps)
+        if min(above_k) > limits.UPHILL_BATH_K and steadily and sum(steps) > change_c:
+            yield trip("host-implausible", sentence)
 
 
 def _unanswered(window: Window, batch_kg: float, answer: _Answer) -> Iterator[Finding]:

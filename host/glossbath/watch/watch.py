@@ -15,7 +15,7 @@ from .clocks import Absence, Freshness, Moment
 from .finding import Finding, trip
 from .line import Line, LineWatch
 from .obedience import HEATING, Obedience
-from .sense import Faults, against_heat
+from .sense import AgainstHeat, Faults
 from .warmth import Ceilings, too_fast, too_hot
 from .window import Window
 from .withheld import Withheld
@@ -33,18 +33,17 @@ class Watch:
     def begin(self, recipe: Recipe, batch_kg: float, cycle: str, now_ms: int) -> None:
         """A cycle is being started: from now on the rig is judged by its recipe."""
         self._recipe: Recipe | None = recipe
-        self._batch_kg = batch_kg
         self._obedience = Obedience(recipe.phases, cycle)
         warmest_c = max(phase.bath_high_c for phase in recipe.phases)
         self._ceilings = Ceilings(recipe.max_c, warmest_c)
         self._balance = Balance(recipe.max_c, batch_kg)
+        self._against_heat = AgainstHeat(batch_kg)
         self._forget()
         self._fresh.expect(now_ms)
 
     def end(self) -> None:
         """The cycle is over."""
         self._recipe = None
-        self._batch_kg = 0.0
         self._obedience = Obedience((), "")
         self._forget()
 
@@ -113,7 +112,7 @@ class Watch:
         if raw.state in HEATING:
             melted = raw.index > _LAST_MELTING
             yield from self._balance.look(self._window)
-            yield from against_heat(self._window, self._batch_kg, melted)
+            yield from self._against_heat.look(self._window, melted)
             yield from too_fast(self._window)
             if raw.index < len(self._recipe.phases):
                 yield from self._withheld.look(raw, self._recipe.phases[raw.index], now_ms)

@@ -60,6 +60,10 @@ _TRIPS = {
         "The computer got no fresh readings from the board{detail}.",
         "Check the cable. If the heater's lamp is on, press the stop button at the rig.",
     ),
+    "host-blind": (
+        "The computer has had no good reading of a probe for too long{detail}.",
+        "Check that probe's plug and cable, then clear the trip.",
+    ),
     "host-contradiction": (
         "The board does something that it was not ordered to do{detail}.",
         "Press the stop button at the rig.",

@@ -1,0 +1,191 @@
+"""Faults of the computer: its keeper, its clocks, its disk; and of the board's flash."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import random
+import resource
+import shutil
+from pathlib import Path
+
+from fault import GOES_ON, Fault, Put, bad, codes
+from faults_line import LEASE, LINE
+from world import World
+
+
+def _die(world: World, rng: random.Random) -> None:
+    """As kill -9 does: no word to anybody, the port falls shut."""
+    world.keeper_alive = False
+    world.link.close()
+
+
+def _rise_again(world: World, rng: random.Random) -> None:
+    world.keeper = world.new_keeper()
+    world.keeper_alive = True
+
+
+def _freeze(world: World, rng: random.Random) -> None:
+    world.keeper_alive = False
+
+
+def _thaw(world: World, rng: random.Random) -> None:
+    world.keeper_alive = True
+
+
+def _wake(seconds: float) -> Put:
+    def put(world: World, rng: random.Random) -> None:
+        world.clock.slept_ms += round(seconds * 1000)
+        world.keeper_alive = True
+
+    return put
+
+
+def _set_clock(seconds: float) -> Put:
+    def put(world: World, rng: random.Random) -> None:
+        world.clock.wall_set_ms += round(seconds * 1000)
+
+    return put
+
+
+def _no_room(world: World, rng: random.Random) -> None:
+    hard = resource.getrlimit(resource.RLIMIT_FSIZE)[1]
+    resource.setrlimit(resource.RLIMIT_FSIZE, (0, hard))
+
+
+def _room(world: World, rng: random.Random) -> None:
+    hard = resource.getrlimit(resource.RLIMIT_FSIZE)[1]
+    resource.setrlimit(resource.RLIMIT_FSIZE, (hard, hard))
+
+
+def _folder(world: World) -> Path:
+    assert world.keeper.batch is not None
+    return Path(world.keeper.batch.folder)
+
+
+def _removed(world: World, rng: random.Random) -> None:
+    shutil.rmtree(_folder(world))
+
+
+def _disk_gone(world: World, rng: random.Random) -> None:
+    """The disk is pulled out: folder and all."""
+    cycles = _folder(world).parent
+    cycles.rename(cycles.with_name("pulled"))
+
+
+def _read_only(world: World, rng: random.Random) -> None:
+    """As a remount does: files that are open take no more writes, and none can be opened."""
+    folder = _folder(world)
+    for entry in Path("/proc/self/fd").iterdir():
+        with contextlib.suppress(OSError):
+            if Path(os.readlink(entry)).parent == folder:
+                reading = os.open(os.readlink(entry), os.O_RDONLY)
+                os.dup2(reading, int(entry.name))
+                os.close(reading)
+    hidden = folder.with_name(folder.name + " away")
+    folder.rename(hidden)
+    folder.symlink_to("/proc/1")  # a place that nobody, root neither, may write into
+
+
+_DISK = codes("log-failing")
+
+
+def computer_faults() -> dict[str, Fault]:
+    return {
+        "host: killed": Fault(
+            _die,
+            later=((15.0, _rise_again),),
+            ends=frozenset({""}),
+            told=LEASE,
+            heat_off_s=9.0,
+            within_s=30.0,
+            alone=True,
+        ),
+        "host: killed and started again at once": Fault(
+            _die,
+            later=((2.0, _rise_again),),
+            ends=frozenset({""}),
+            told=codes("host-contradiction"),
+            also=LEASE,
+            heat_off_s=9.0,
+            within_s=30.0,
+            alone=True,
+        ),
+        "host: frozen for 30 s": Fault(
+            _freeze,
+            later=((30.0, _thaw),),
+            told=codes("host-absent"),
+            also=LINE | LEASE,
+            heat_off_s=9.0,
+            within_s=50.0,
+            alone=True,
+        ),
+        "host: frozen for 3 s": Fault(
+            _freeze,
+            later=((3.0, _thaw),),
+            ends=GOES_ON,
+            surely_s=5.0,
+            told=codes("host-paused"),
+            also=LINE,
+            within_s=30.0,
+        ),
+        "host: suspended for 60 s": Fault(
+            _freeze,
+            later=((60.0, _wake(60.0)),),
+            told=codes("host-absent"),
+            also=LINE | LEASE,
+            heat_off_s=9.0,
+            within_s=80.0,
+            alone=True,
+        ),
+        "host: wall clock set back an hour": Fault(
+            _set_clock(-3_600.0),
+            ends=GOES_ON,
+            surely_s=2.0,
+            told=codes("clock-jump"),
+            within_s=30.0,
+        ),
+        "log: disk full": Fault(
+            _no_room,
+            later=((40.0, _room),),
+            ends=GOES_ON,
+            told=_DISK,
+            within_s=60.0,
+            alone=True,
+        ),
+        "log: read-only": Fault(_read_only, ends=GOES_ON, told=_DISK, within_s=40.0, alone=True),
+        "log: folder removed": Fault(
+            _removed, ends=GOES_ON, also=_DISK, within_s=40.0, alone=True
+        ),
+        "log: disk pulled out": Fault(
+            _disk_gone, ends=GOES_ON, told=_DISK, within_s=40.0, alone=True
+        ),
+    }
+
+
+def _flash(world: World) -> Path:
+    return Path(world.rig.engine._flash)
+
+
+def _flash_full(world: World, rng: random.Random) -> None:
+    """No record can be written any more: the place of every new one is taken."""
+    for name in ("trip", "starts", "settings"):
+        (_flash(world) / f"{name}.new").mkdir(exist_ok=True)
+
+
+def _full_then_open(world: World, rng: random.Random) -> None:
+    _flash_full(world, rng)
+    world.rig.chips["bath"].inject("absent")
+
+
+def flash_faults() -> dict[str, Fault]:
+    return {
+        "board: flash full at a trip": Fault(
+            _full_then_open,
+            told=codes("board-flash"),
+            also=bad("bath") | codes("heat-withheld"),
+            heat_off_s=4.0,
+            within_s=30.0,
+            alone=True,
+        ),
+    }

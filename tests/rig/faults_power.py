@@ -1,0 +1,169 @@
+"""Faults of mains, switches, supplies, and resets of the board."""
+
+from __future__ import annotations
+
+import contextlib
+import random
+from collections.abc import Callable
+
+from fault import GOES_ON, PLACES, Fault, Put, codes
+from scenes import SCENES, order_start
+from world import World
+
+
+def mains(name: str, value: bool = True) -> Put:
+    return lambda world, rng: setattr(world.rig.mains, name, value)
+
+
+def mains_all(*names: str) -> Put:
+    def put(world: World, rng: random.Random) -> None:
+        for name in names:
+            setattr(world.rig.mains, name, True)
+
+    return put
+
+
+def _start_again(expected: str) -> Callable[[World], list[str]]:
+    """Stop, start again with a willing hand: the trip that must come."""
+
+    def after(world: World) -> list[str]:
+        world.ask("stop")
+        world.run(10)
+        world.rig.hand.willing = True
+        order_start(world, SCENES["melt"])
+        with contextlib.suppress(AssertionError):
+            world.until(lambda: world.state == "tripped", 60)
+        codes = [alarm.code for alarm in world.alarms()]
+        return [] if expected in codes else [f"the next start told {codes}, not {expected}"]
+
+    return after
+
+
+def _supply(volts: float) -> Put:
+    return lambda world, rng: setattr(world.rig.low_voltage, "supply_v", volts)
+
+
+def _restart(cause: int) -> Put:
+    return lambda world, rng: world.rig.restart(cause)
+
+
+_SWITCH = codes("unasked-heat", "host-unasked", "unasked-warming")
+PWRON, WDT = 1, 3
+
+
+def power_faults() -> dict[str, Fault]:
+    return {
+        "solid-state relay: shorted": Fault(
+            mains("switch_shorted"), scene="brief", told=_SWITCH, within_s=300.0
+        ),
+        "solid-state relay: shorted, load sense dead": Fault(
+            mains_all("switch_shorted", "sense_dead"),
+            scene="brief",
+            told=_SWITCH | codes("no-power"),
+            unasked_s=200.0,
+            within_s=300.0,
+        ),
+        "solid-state relay: shorted before the start": Fault(
+            mains("switch_shorted"),
+            told=codes("proof-switch"),
+            heat_off_s=20.0,
+            within_s=30.0,
+            before_start=True,
+            alone=True,
+        ),
+        "solid-state relay: open": Fault(
+            mains("switch_open"), told=codes("no-power"), heat_off_s=5.0, within_s=30.0
+        ),
+        "solid-state relay: half waves": Fault(
+            mains("half_wave"),
+            scene="cold",
+            ends=GOES_ON,
+            told=codes("heat-weak"),
+            at_s=200.0,
+            within_s=420.0,
+            alone=True,
+        ),
+        "master relay: welded": Fault(
+            mains("relay_welded"),
+            ends=GOES_ON,
+            within_s=30.0,
+            after=_start_again("proof-relay"),
+            why="while the relay is meant to be closed nothing shows; the next start finds it",
+            alone=True,
+        ),
+        "master relay: welded before the start": Fault(
+            mains("relay_welded"),
+            told=codes("proof-relay"),
+            heat_off_s=20.0,
+            within_s=30.0,
+            before_start=True,
+            alone=True,
+        ),
+        "both switches closed for good": Fault(
+            mains_all("switch_shorted", "relay_welded"),
+            scene="brief",
+            told=_SWITCH,
+            also=codes("host-hot", "host-contradiction"),
+            within_s=200.0,
+            why="no software can open them: the hardware cut-out must",
+            alone=True,
+        ),
+        "master relay: dead": Fault(
+            mains("relay_dead"), told=codes("no-power"), heat_off_s=3.0, within_s=30.0
+        ),
+        "heater: broken element": Fault(
+            mains("heater_open"),
+            scene="cold",
+            told=codes("no-effect", "heat-missing", "heat-weak"),
+            also=PLACES,
+            within_s=500.0,
+        ),
+        "mains: away for 0.5 s": Fault(
+            mains("supply_on", False),
+            later=((0.5, mains("supply_on", True)),),
+            ends=GOES_ON,
+            also=codes("no-power"),
+            within_s=30.0,
+        ),
+        "mains: away for good": Fault(
+            mains("supply_on", False), told=codes("no-power"), heat_off_s=0.5, within_s=30.0
+        ),
+        "12 V supply: dips for 1 s": Fault(
+            _supply(9.0),
+            later=((1.0, _supply(12.0)),),
+            ends=GOES_ON,
+            within_s=30.0,
+        ),
+        "12 V supply: sags": Fault(
+            _supply(9.0), surely_s=5.0, told=codes("supply-low"), heat_off_s=6.0, within_s=30.0
+        ),
+        "hardware cut-out: opened": Fault(
+            mains("cutout_open"), told=codes("no-power"), heat_off_s=0.5, within_s=30.0
+        ),
+        "board supply: dips": Fault(
+            _restart(PWRON),
+            surely_s=3.0,
+            told=codes("board-restarted"),
+            heat_off_s=0.5,
+            within_s=30.0,
+            resets=1,
+        ),
+        "board: watchdog reset": Fault(
+            _restart(WDT),
+            surely_s=3.0,
+            told=codes("board-restarted"),
+            also=codes("reset-loop"),
+            heat_off_s=0.5,
+            within_s=30.0,
+            resets=1,
+        ),
+        "board: watchdog reset in its start test": Fault(
+            _restart(WDT),
+            told=codes("board-restarted"),
+            heat_off_s=0.5,
+            within_s=30.0,
+            resets=1,
+            before_start=True,
+            alone=True,
+        ),
+    }

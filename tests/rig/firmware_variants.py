@@ -1,0 +1,63 @@
+"""Copies of the firmware in which something is taken away, to see what is left without it.
+
+For tests of the host alone. The firmware that ships is never changed.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+from glossbath.rig.engine import Engine
+
+EMPTY_TABLE = "\n\nCUTOFFS = ()\n"
+_ALLOW = "allowed.heat_permille = 0 if self.withheld & HEAT else _share(control.heat_permille)"
+_CHILL = "allowed.chill_permille = _share(control.chill_permille)"
+_STOP = '        self._cycle.handle("stop")\n'
+
+VARIANTS = {
+    "no cut-offs": (("cutoffs.py", "", EMPTY_TABLE),),
+    "no cut-offs, full heat": (
+        ("cutoffs.py", "", EMPTY_TABLE),
+        ("supervisor.py", _ALLOW, "allowed.heat_permille = 1000"),
+        ("supervisor.py", _CHILL, "allowed.chill_permille = 0"),
+    ),
+    "no cut-offs, deaf to stop": (
+        ("cutoffs.py", "", EMPTY_TABLE),
+        ("orders.py", _STOP, ""),
+    ),
+}
+"""What each variant replaces: file, text that must be there once (or '' to append), new text."""
+
+
+@contextlib.contextmanager
+def variant(name: str) -> Iterator[None]:
+    """Rigs that are built inside this context run the variant."""
+    install = Engine._install_libraries
+
+    def install_variant(engine: Engine) -> None:
+        install(engine)
+        active = engine._flash / "active"
+        place = Path(active.read_text())
+        changed = place.with_name("variant")
+        shutil.copytree(place, changed)
+        for file, old, new in VARIANTS[name]:
+            _change(changed / "glossbath_board" / file, old, new)
+        active.write_text(str(changed))
+
+    Engine._install_libraries = install_variant  # type: ignore[method-assign]
+    try:
+        yield
+    finally:
+        Engine._install_libraries = install  # type: ignore[method-assign]
+
+
+def _change(path: Path, old: str, new: str) -> None:
+    text = path.read_text()
+    if old:
+        assert text.count(old) == 1, f"{path.name} has no longer: {old}"
+        path.write_text(text.replace(old, new))
+    else:
+        path.write_text(text + new)

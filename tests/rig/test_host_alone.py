@@ -1,0 +1,139 @@
+"""The host's own cut-offs with the board's supervisor taken away: its table of cut-offs is empty
+in a copy of the firmware. What is left is the host, and it must keep the chocolate below its
+limit."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from campaign import WatchedWorld
+from faults import FAULTS
+from firmware_variants import variant
+from scenes import SCENES, start
+from witness import UNASKED_MOST_S, Witness
+
+from glossbath.rig.virtual import Options
+from glossbath.watch import words
+
+OVER_C = 1.0
+
+
+@contextmanager
+def running(folder: Path, scene: str, firmware: str = "no cut-offs") -> Iterator[WatchedWorld]:
+    """A rig whose cycle runs and whose board has no cut-offs."""
+    with variant(firmware):
+        world = WatchedWorld(folder, Options(begin=SCENES[scene].begin), fast=True)
+        try:
+            world.witness = Witness(world)
+            start(world, SCENES[scene])
+            world.witness.begin(frozenset())
+            yield world
+        finally:
+            world.close()
+
+
+def ends(world: WatchedWorld, scene: str, within_s: float) -> tuple[str, float]:
+    """Wait for the host's trip: its code, and the seconds it took. Heat must be off for good."""
+    seconds = world.until(lambda: bool(world.result), within_s)
+    world.run(60)
+    assert world.witness is not None
+    assert world.result == "tripped"
+    assert world.witness.hottest_c <= SCENES[scene].recipe.max_c + OVER_C
+    assert world.witness.heat_after_end_s is None
+    code = world.events("trip")[0].code
+    assert code in words.codes()
+    alarm = world.alarms()[0]
+    assert (alarm.code, alarm.state, alarm.priority) == (code, "latched", "high")
+    assert "trip" in {event.kind for event in _record(world)}
+    return code, seconds
+
+
+def _record(world: WatchedWorld) -> list:
+    from glossbath.record import open_cycle
+
+    assert world.keeper.batch is not None
+    return list(open_cycle(world.keeper.batch.folder).events())
+
+
+@pytest.mark.parametrize("scene", ["melt", "brief", "hold"])
+def test_full_heat_for_ever_ends_below_the_limit(tmp_path: Path, scene: str) -> None:
+    with running(tmp_path, scene, "no cut-offs, full heat") as world:
+        code, _ = ends(world, scene, 2_400)
+        assert code in ("host-forecast", "host-hot", "host-contradiction")
+
+
+CAUGHT = {
+    "chocolate probe: open": 20,
+    "bath probe: power-on value": 20,
+    "body probe: CRC noise on every answer": 20,
+    "probe line: shorted to ground": 20,
+    "chocolate probe: stuck while heating": 200,
+    "chocolate and bath probes: swapped": 200,
+    "bath and body probes: swapped": 200,
+    "chocolate probe: lifted into the air": 320,
+    "bath probe: lifted into the air": 320,
+    "body probe: fallen off the cooker": 250,
+    "bath: boiled down, float stuck": 600,
+}
+
+
+@pytest.mark.parametrize("name", list(CAUGHT))
+def test_fault_that_the_host_sees_by_itself(tmp_path: Path, name: str) -> None:
+    fault = FAULTS[name]
+    with running(tmp_path, fault.scene) as world:
+        fault.put(world, random.Random(1))
+        ends(world, fault.scene, CAUGHT[name])
+
+
+def test_a_shorted_switch_is_found_when_nothing_cools_it_away(tmp_path: Path) -> None:
+    with running(tmp_path, "brief") as world:
+        world.rig.low_voltage.pump_unplugged = True
+        world.rig.mains.switch_shorted = True
+        code, _ = ends(world, "brief", 900)
+        assert code in ("host-unasked", "host-forecast", "host-hot")
+        assert world.rig.heat_share == 0
+
+
+def test_a_keeper_that_comes_back_stops_a_board_that_heats_without_it(tmp_path: Path) -> None:
+    with running(tmp_path, "melt") as world:
+        world.keeper_alive = False
+        world.link.close()
+        world.run(30)
+        assert world.rig.heat_share > 0, "without its lease row this board must heat on"
+        world.keeper = world.new_keeper()
+        world.keeper_alive = True
+        world.until(lambda: world.state == "stopped", 6)
+        assert "without having been started" in world.alarms()[0].happened
+
+
+def test_a_keeper_that_was_frozen_stops_the_rig_when_it_wakes(tmp_path: Path) -> None:
+    with running(tmp_path, "melt") as world:
+        world.keeper_alive = False
+        world.run(30)
+        world.keeper_alive = True
+        code, seconds = ends(world, "melt", 5)
+        assert code == "host-absent"
+
+
+def test_a_board_that_ignores_a_stop_is_told_to_the_person(tmp_path: Path) -> None:
+    with running(tmp_path, "melt", "no cut-offs, deaf to stop") as world:
+        world.ask("stop")
+        world.until(lambda: "host-contradiction" in {alarm.code for alarm in world.alarms()}, 8)
+        alarm = world.alarms()[0]
+        assert "after a stop" in alarm.happened
+        assert "stop button" in alarm.do_now
+        sent_before = world.link.written_bytes
+        world.run(10)
+        assert world.link.written_bytes - sent_before > 9 * 40, "stop must be repeated"
+
+
+def test_unasked_heat_after_the_stop_lasts_no_longer_than_the_relay(tmp_path: Path) -> None:
+    with running(tmp_path, "melt", "no cut-offs, full heat") as world:
+        world.rig.mains.switch_shorted = True
+        assert world.witness is not None
+        ends(world, "melt", 2_400)
+        assert world.witness.unasked_s <= UNASKED_MOST_S
