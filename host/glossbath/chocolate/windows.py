@@ -147,7 +147,8 @@ def from_phases(kind: str, phases: Sequence[PhasePlan]) -> Suggestion:
     `kind` other than milk or white is treated as dark. Phases that are not there leave the
     sources' window as it is.
     """
-    made = suggest(kind if kind == "milk" or kind == "white" else "dark")
+    kinds: dict[str, Kind] = {"milk": "milk", "white": "white"}
+    made = suggest(kinds.get(kind, "dark"))
     by_name = {phase.name: phase for phase in phases}
     own = {
         field: by_name[name].window

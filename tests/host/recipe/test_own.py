@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 
 from glossbath.cli import app
 from glossbath.errors import RecipeError
-from glossbath.recipe import builtin_names, dump, load, own_names, save
+from glossbath.recipe import dump, load, own_names, save
 
 
 @pytest.fixture

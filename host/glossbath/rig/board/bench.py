@@ -12,8 +12,8 @@ except ImportError:
 
 _FROM_RIG, _TO_RIG = getenv("RIG_FDS").split(",")
 if sys.implementation.name == "micropython":
-    _source = open("/dev/fd/" + _FROM_RIG, "rb")
-    _sink = open("/dev/fd/" + _TO_RIG, "wb")
+    _source = open("/dev/fd/" + _FROM_RIG, "rb")  # noqa: SIM115
+    _sink = open("/dev/fd/" + _TO_RIG, "wb")  # noqa: SIM115
 else:
     _source = open(int(_FROM_RIG), "rb", buffering=0)  # noqa: SIM115
     _sink = open(int(_TO_RIG), "wb", buffering=0)  # noqa: SIM115
