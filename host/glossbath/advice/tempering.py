@@ -9,6 +9,7 @@ import typer
 
 from glossbath.advice import columns, options
 from glossbath.advice.show import show
+from glossbath.errors import InputError
 
 if TYPE_CHECKING:
     from glossbath.chocolate.seed import SeedPlan
@@ -55,18 +56,31 @@ def seen(
 
 
 def slab(
-    kg: options.Kg,
-    at_c: At,
+    kg: Annotated[float | None, typer.Option("--kg", help="Mass of chocolate in kg.")] = None,
+    at_c: Annotated[
+        float | None, typer.Option("--at", help="Temperature of the chocolate in °C.")
+    ] = None,
     share: Share = 200 / 3,
     kind: options.Kind = options.KindName.dark,
     cool: options.Cool = None,
     work: options.Work = None,
+    is_live: Annotated[
+        bool, typer.Option("--live", help="Tell the moment from a rig's chocolate probe.")
+    ] = False,
+    rig: Annotated[str, typer.Option("--rig", help="Which rig, for --live.")] = "rig",
     as_json: options.Json = False,
 ) -> None:
-    """How much to pour on the slab and how far to cool it."""
+    """How much to pour on the slab and how far to cool it; with --live, when to put it back."""
     from glossbath.chocolate import slab as slabs
 
     windows = options.windows_of(kind, cool, work)
+    if is_live:
+        from glossbath.advice.slablive import follow
+
+        follow(rig, kg, at_c, share / 100, windows)
+        return
+    if kg is None or at_c is None:
+        raise InputError("Give --kg and --at, or --live to read them from a rig.")
     show(slabs.plan(kg, at_c, windows, poured_share=share / 100), as_json)
 
 
