@@ -67,7 +67,9 @@ class Trial:
     def step(self, at_rest: bool, dt_ms: int) -> dict | None:
         """Drive for the coming pass, dt_ms after the one before; the event when it has ended."""
         if not self.name:
-            self._quiet_ms = min(self._quiet_ms + dt_ms, LET_GO_MS)
+            # A cycle's pulses count as well as a trial's.
+            closed = self._outputs.relay_on
+            self._quiet_ms = 0 if closed else min(self._quiet_ms + dt_ms, LET_GO_MS)
             return None
         if self._on_ms:
             self._look()

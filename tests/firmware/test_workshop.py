@@ -218,6 +218,21 @@ def test_flash_is_not_written_until_the_relay_has_opened():
     assert rig.ask("set", key="rig", v="x")["ok"]
 
 
+def test_a_relay_that_a_cycle_has_closed_is_waited_for_as_well():
+    rig = StandInRig(scratch("after"))
+    rig.heat()
+    rig.ask("stop")
+    rig.switches.arm.on = True
+    for kind, values in (
+        ("try", {"o": "heat", "ms": 500}),
+        ("set", {"key": "rig", "v": "x"}),
+        ("scan", {}),
+    ):
+        assert why(rig.ask(kind, **values)) == ("busy", "try")
+    rig.run(LET_GO_MS)
+    assert rig.ask("try", o="heat", ms=500)["ok"]
+
+
 def test_settings_are_in_flash():
     folder = scratch("flash")
     rig = StandInRig(folder)
