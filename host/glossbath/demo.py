@@ -16,6 +16,7 @@ from pathlib import Path
 from .client import KeeperClient
 from .errors import KeeperError
 from .launch import connect, start_keeper
+from .virtual_hand import helping
 
 ON_SCREEN_SPEED = 60.0
 HOLD_S = 1_800.0
@@ -94,7 +95,8 @@ def virtual_keeper(
         rig = f"virtual-{os.getpid()}"
         keeper = start_keeper(rig, world.port, cycles, clock=world.clock, speed=speed)
         try:
-            yield VirtualKeeper(rig, world.port, world.process, keeper, world.order)
+            with helping(rig, world.order):
+                yield VirtualKeeper(rig, world.port, world.process, keeper, world.order)
         finally:
             keeper.terminate()
             with contextlib.suppress(subprocess.TimeoutExpired):

@@ -7,7 +7,7 @@ from typing import Any
 
 from glossbath.client import KeeperClient
 from glossbath.errors import KeeperError
-from glossbath.sentences import answered
+from glossbath.sentences import answered, waits_for_hand
 from glossbath.state import Reply
 from glossbath.view import RigView
 
@@ -37,7 +37,7 @@ def offered(view: RigView, action: str) -> bool:
     offers = {
         "hold": running and view.state != "held",
         "resume": running and view.state == "held",
-        "done": here and view.active and _asked_while_cooling(view),
+        "done": here and view.active and waits_for_hand(view),
         "next_phase": running and view.plan is not None and view.next_plan is not None,
         "acknowledge": here and view.to_acknowledge is not None,
         "clear": steers and view.to_clear is not None,
@@ -46,12 +46,6 @@ def offered(view: RigView, action: str) -> bool:
         "note": here,
     }
     return offers.get(action, True)
-
-
-def _asked_while_cooling(view: RigView) -> bool:
-    """Whether the person is asked for something that only a hand can do: the seed."""
-    asked = view.snapshot is not None and bool(view.snapshot.request)
-    return asked and view.plan is not None and view.plan.name == "cool"
 
 
 class Desk:

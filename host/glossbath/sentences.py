@@ -41,11 +41,19 @@ def doing(view: RigView) -> str:
         return said
     if not view.health.connected:
         return "The board does not answer; it keeps its own limits and drops the heat by itself."
+    if view.state == "held" and waits_for_hand(view):
+        return "Waiting for your hand: the temperature is kept and the stirrer runs."
     if view.state == "held":
         return "Held by hand: the recipe waits where it is."
     if view.active and view.reading is not None and view.plan is not None:
         return _running(view, view.reading)
     return STATE_SENTENCES.get(view.state, f"The rig says it is {view.state}.")
+
+
+def waits_for_hand(view: RigView) -> bool:
+    """Whether the person is asked for something in the middle of a recipe: the seed."""
+    asked = view.snapshot is not None and bool(view.snapshot.request)
+    return asked and view.plan is not None and view.plan.name == "cool"
 
 
 def lost(view: RigView) -> str:

@@ -43,6 +43,14 @@ def _thermistor(rig: VirtualRig, cut: bool) -> None:
     rig.low_voltage.ntc_open = cut
 
 
+def _seed(rig: VirtualRig, grams: str) -> None:
+    try:
+        kg = float(grams) / 1000
+    except ValueError:
+        raise InputError(f"A virtual hand cannot weigh {grams!r} g of seed.") from None
+    rig.plant.add_chocolate(kg, rig.plant.room_c)
+
+
 _WORDS: dict[str, Callable[[VirtualRig], None]] = {
     "unplug": lambda rig: rig.wire.unplug(),
     "plug": lambda rig: rig.wire.plug(),
@@ -66,13 +74,16 @@ _WORDS: dict[str, Callable[[VirtualRig], None]] = {
 
 
 def obey(rig: VirtualRig, line: str) -> None:
-    """Do what a line says: one of the words above, or `warm NAME`, `dip NAME CELSIUS`,
+    """Do what a line says: one of the words above, `seed GRAMS` of set chocolate, or `warm NAME`, `dip NAME CELSIUS`,
     `return NAME`, `pull NAME`, `mend NAME` for a probe. Raises InputError for another one."""
     action = _WORDS.get(line)
     if action is not None:
         action(rig)
         return
     words = line.split()
+    if len(words) == 2 and words[0] == "seed":
+        _seed(rig, words[1])
+        return
     if len(words) >= 2 and words[1] in rig.probes:
         verb, name, *rest = words
         if verb == "warm":
