@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
+import tomllib
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from glossbath.commission import judge
+from glossbath.commission.proving import CUTOUT_C
 from glossbath.commission.words import refused, shown
 
 REST: dict[str, Any] = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}
+
+
+def test_limits_are_those_of_the_hardware_guides() -> None:
+    hardware = Path(__file__).parents[2] / "hardware"
+    data = tomllib.loads((hardware / "wiring.toml").read_text(encoding="utf-8"))["temperature"]
+    opens, off = data["thermostat_opens_c"], data["thermostat_tolerance_c"]
+    assert (opens - off, opens + off) == CUTOUT_C
+    low, high = (value / 1000 for value in judge.SUPPLY_MV)
+    care = (hardware / "care.md").read_text(encoding="utf-8")
+    assert f"12 V between {low:g} and {high:g} V" in care
 
 
 def _tried(name: str, **changed: Any) -> dict[str, Any]:
