@@ -8,7 +8,7 @@ import random
 import pytest
 
 from glossbath.chocolate.seed import SeedPlan, butter_seed, chocolate_seed
-from glossbath.chocolate.seedtrace import judge
+from glossbath.chocolate.seedtrace import coupling_per_s, judge, without_bath
 from glossbath.errors import InputError
 from glossbath.state import Window
 
@@ -86,3 +86,46 @@ def test_traces_that_cannot_be_used_are_refused() -> None:
     assert "is empty" in refused([], [], ASKED_S, PLAN)
     assert "gap" in refused([*TIMES[:50], *TIMES[80:]], [*good[:50], *good[80:]], ASKED_S, PLAN)
     assert "moment of seeding must be between 30 and 568 s" in refused(TIMES, good, 5.0, PLAN)
+
+
+# --- the bath's part
+
+
+def _following(per_s: float, rest_c_per_s: float = 0.0) -> tuple[list[float], ...]:
+    """Chocolate that follows a bath which is moved about, dT/dt = k (bath - T) + rest."""
+    times, celsius, baths = [], [], []
+    now_c = 45.0
+    for second in range(900):
+        bath_c = 28.0 if second < 500 else 33.0
+        times.append(float(second))
+        celsius.append(now_c)
+        baths.append(bath_c)
+        # The exact step for a bath that stands still over the second.
+        settles_c = bath_c + rest_c_per_s / per_s
+        now_c = settles_c + (now_c - settles_c) * math.exp(-per_s)
+    return times, celsius, baths
+
+
+@pytest.mark.parametrize("lag_s", [150.0, 330.0, 600.0])
+def test_the_coupling_of_bath_and_chocolate_is_found(lag_s: float) -> None:
+    found = coupling_per_s(*_following(1 / lag_s, 0.001))
+    assert found == pytest.approx(1 / lag_s, rel=0.02)
+
+
+def test_a_bath_that_moves_nothing_tells_no_coupling() -> None:
+    times = [float(second) for second in range(300)]
+    assert coupling_per_s(times, [31.0] * 300, [31.2] * 300) == 0.0
+
+
+def test_without_the_bath_only_the_rest_is_left() -> None:
+    times, celsius, baths = _following(1 / 330, 0.001)
+    left = without_bath(times, celsius, baths, 1 / 330)
+    # A steady rest of 0.001 °C/s, in closed form.
+    for time_s, value in zip(times, left, strict=True):
+        assert value == pytest.approx(45.0 + 0.001 * time_s, abs=0.02)
+
+
+def test_a_bath_with_a_gap_is_refused() -> None:
+    times, celsius, baths = _following(1 / 330)
+    with pytest.raises(InputError, match="has a gap"):
+        without_bath(times[:100] + times[200:], celsius[100:], baths[100:], 1 / 330)
