@@ -9,6 +9,7 @@ from .model import Model
 
 ROOM_C = 22.0  # what this is wrong by, the bath's integral finds
 _SHARE_S = 60.0  # memory of a learned share
+_FULL_PERMILLE = 990
 _LEAST, _MOST = 0.05, 2.5
 
 
@@ -26,7 +27,7 @@ class Supply:
 
     def step(self, asked_permille: int, found: float, dt_s: float) -> None:
         """found is the share seen in the bath's slope over the last dt_s."""
-        if asked_permille < 1000:
+        if asked_permille < _FULL_PERMILLE:
             self._full_s = 0.0
             return
         self._full_s += dt_s

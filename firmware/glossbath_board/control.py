@@ -24,8 +24,9 @@ _CHOCOLATE_TI_S = 400.0
 _NEAR_C = 0.6  # integrate within this of the target ...
 _STILL_C = 0.7  # ... and while the chocolate has less than this to go within its own lag
 _FAR_C = 5.0  # what the chocolate's integral learned does not hold for a target this far away
+_SURELY_C = 0.2
 _BATCH_G = 1_000  # of a cycle without a program, which has no phase either
-_CLEAR_C = 0.08  # an error of the bath this size, not noise, makes heat and chill take turns
+_CLEAR_C = 0.16  # an error of the bath this size, not noise, makes heat and chill take turns
 
 
 def _quiet() -> int:
@@ -191,7 +192,8 @@ class Control:
             value = bath + balance.stored_k  # heat in the body will come by itself
         elif bath > wanted:
             value = bath
-            ahead_w -= balance.from_body_w()  # and must be taken out as well
+            # and must be taken out as well, the more surely the warmer the bath already is
+            ahead_w -= balance.from_body_w() * min(1.0, (bath - wanted) / _SURELY_C)
         heater_w, chill_w = balance.heater_w, balance.chill_w(bath)
         power_w = ahead_w + self._inner.step(
             wanted, value, -chill_w - ahead_w, heater_w - ahead_w, dt_s, integrate

@@ -26,6 +26,6 @@ class Split:
         self.heat_permille = 0
         self.chill_permille = 0
         if self._chilling and power_w < 0.0:
-            self.chill_permille = min(1000, int(-power_w * 1000 / max(chill_w, 1.0)))
+            self.chill_permille = min(1000, int(0.5 - power_w * 1000 / max(chill_w, 1.0)))
         elif not self._chilling and power_w > 0.0:
-            self.heat_permille = min(1000, int(power_w * 1000 / max(heater_w, 1.0)))
+            self.heat_permille = min(1000, int(0.5 + power_w * 1000 / max(heater_w, 1.0)))
