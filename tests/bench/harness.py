@@ -1,0 +1,274 @@
+"""The firmware's own control chain against the virtual plant, in one process and without a wire.
+
+What the loop does in a pass is done here in the same order with the same classes: readings,
+estimates, cycle, control, supervisor, outputs. Left out are what control never sees: frames,
+bytes on the 1-Wire line, the host. A test holds the result against the whole virtual rig.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from glossbath.rig.plant import Actuators, Plant
+from glossbath.rig.probe import Probe
+from glossbath_board import cycle as states
+from glossbath_board.control import Control
+from glossbath_board.cycle import Cycle
+from glossbath_board.estimate import BATH_SPAN_S, Estimate
+from glossbath_board.facts import Facts
+from glossbath_board.limits import PASS_MS
+from glossbath_board.model import Model
+from glossbath_board.output import Allowed, Outputs
+from glossbath_board.program import Phase, Program
+from glossbath_board.reading import Reading
+from glossbath_board.supervisor import Supervisor
+
+CONVERSION_PASSES = 3
+"""A DS18B20 answers three passes after it was asked (see the firmware's driver)."""
+NAMES = ("chocolate", "bath", "body")
+RECORD_S = 1.0
+_SUPPLY_MV = 12_000
+
+
+class Controller(Protocol):
+    """What the chain needs of a controller."""
+
+    @property
+    def heat_permille(self) -> int: ...
+    @property
+    def chill_permille(self) -> int: ...
+    @property
+    def stir_permille(self) -> int: ...
+
+    def step(self, phase: Phase | None, dt_ms: int) -> None: ...
+
+
+class Estimator(Protocol):
+    """What renews the estimates of a controller."""
+
+    def step(self, now_ms: int) -> None: ...
+
+
+Build = Callable[[dict[str, Reading], Cycle], tuple[Controller, Sequence[Estimator]]]
+Event = tuple[float, Callable[["Chain"], None]]
+"""A moment in s after the start, and what happens to the rig then."""
+
+
+@dataclass
+class Trace:
+    """What happened, once a second. Times in s, temperatures in °C (true ones), shares 0 to 1."""
+
+    time_s: list[float] = field(default_factory=list)
+    phase: list[str] = field(default_factory=list)
+    chocolate_c: list[float] = field(default_factory=list)
+    bath_c: list[float] = field(default_factory=list)
+    body_c: list[float] = field(default_factory=list)
+    heat_share: list[float] = field(default_factory=list)
+    chill_share: list[float] = field(default_factory=list)
+    entered_s: dict[str, float] = field(default_factory=dict)
+    end: str = ""
+
+    def of(self, *phases: str) -> list[float]:
+        """True chocolate temperatures within these phases."""
+        pairs = zip(self.phase, self.chocolate_c, strict=True)
+        return [celsius for name, celsius in pairs if name in phases]
+
+
+class Probes:
+    """Three probes and the rhythm in which their chips answer."""
+
+    def __init__(self, plant: Plant, seed: int, noise_c: float, tau_s: float) -> None:
+        self.readings = {name: Reading(name) for name in NAMES}
+        self._sources = (
+            lambda: plant.chocolate_c,
+            lambda: plant.bath_c,
+            lambda: plant.body_c,
+        )
+        self.probes = [
+            Probe(source(), tau_s=tau_s, noise_c=noise_c, rng=random.Random(seed * 10 + at))
+            for at, source in enumerate(self._sources)
+        ]
+        self._pass = 0
+        self._taken_ms = 0
+        self._coming = [0, 0, 0]
+
+    def follow(self, dt_s: float) -> None:
+        """Let the elements follow what they are in."""
+        for probe, source in zip(self.probes, self._sources, strict=True):
+            probe.step(dt_s, source())
+
+    def step(self, now_ms: int) -> None:
+        """Convert together, then answer one a pass."""
+        if self._pass == 0:
+            self._taken_ms = now_ms
+            self._coming = [
+                math.floor(probe.celsius() * 16.0 + 0.5) * 125 // 2 for probe in self.probes
+            ]
+        elif self._pass >= CONVERSION_PASSES:
+            at = self._pass - CONVERSION_PASSES
+            self.readings[NAMES[at]].good(self._coming[at], self._taken_ms)
+        self._pass = (self._pass + 1) % (CONVERSION_PASSES + len(NAMES))
+
+
+def project(values: list[int] | None) -> Build:
+    """The firmware's control with a model of these values, or the reference rig's."""
+
+    def build(
+        readings: dict[str, Reading], cycle: Cycle
+    ) -> tuple[Controller, Sequence[Estimator]]:
+        chocolate = Estimate(readings["chocolate"])
+        bath = Estimate(readings["bath"], BATH_SPAN_S)
+        return Control(chocolate, bath, cycle, Model(values)), [chocolate, bath]
+
+    return build
+
+
+class _Pin:
+    """One output line."""
+
+    def __init__(self) -> None:
+        self.level = 0
+
+    def value(self, level: int) -> None:
+        self.level = level
+
+
+class Chain:
+    """One rig under one controller.
+
+    plant is stepped; program is what the board was given; build makes controller and estimates
+    from the readings and the cycle.
+    """
+
+    def __init__(
+        self,
+        plant: Plant,
+        program: Program,
+        build: Build,
+        *,
+        seed: int = 1,
+        noise_c: float = 0.02,
+        tau_s: float = 8.0,
+    ) -> None:
+        self.plant = plant
+        self.probes = Probes(plant, seed, noise_c, tau_s)
+        readings = self.probes.readings
+        self.cycle = Cycle()
+        self.control, self.estimates = build(readings, self.cycle)
+        self._current, self._supply = Reading("stir_current"), Reading("supply")
+        self.facts = Facts(
+            readings["chocolate"],
+            readings["bath"],
+            readings["body"],
+            self._current,
+            self._supply,
+        )
+        self.facts.settings_fault = self.facts.files_fault = ""
+        self.supervisor = Supervisor(self.facts)
+        self.supervisor.lower("chocolate-hot", program.max_mc)
+        self._pins = {name: _Pin() for name in ("heat", "relay", "chill", "stir", "lamp")}
+        self.outputs = Outputs(self._pins)
+        self._allowed = Allowed()
+        self._actuators = Actuators()
+        self.now_ms = 0
+        self.trace = Trace()
+        self._program = program
+
+    def run(self, most_s: float, events: list[Event] | None = None) -> Trace:
+        """Run the program to its end, a trip, or most_s (s)."""
+        waiting = sorted(events or [], key=lambda event: event[0])
+        for _ in range(2 * (CONVERSION_PASSES + len(NAMES))):
+            self._sense()
+            self._world()
+        self._begin()
+        begin_ms = self.now_ms
+        while self.cycle.state in states.HEATING and self.now_ms - begin_ms < most_s * 1000:
+            elapsed_s = (self.now_ms - begin_ms) / 1000
+            while waiting and waiting[0][0] <= elapsed_s:
+                waiting.pop(0)[1](self)
+            if (self.now_ms - begin_ms) % round(RECORD_S * 1000) == 0:
+                self._record(elapsed_s)
+            self._pass()
+            self._world()
+        self._record((self.now_ms - begin_ms) / 1000)
+        self.trace.end = self.supervisor.trip or self.cycle.state
+        return self.trace
+
+    def _begin(self) -> None:
+        for event in ("start", "armed", "proven"):
+            self.cycle.handle(event)
+        self.cycle.program = self._program
+        self._entered()
+
+    def _sense(self) -> None:
+        self.now_ms += PASS_MS
+        self.probes.step(self.now_ms)
+        for estimate in self.estimates:
+            estimate.step(self.now_ms)
+
+    def _pass(self) -> None:
+        self._sense()
+        cycle = self.cycle
+        if cycle.step(PASS_MS, self.probes.readings["chocolate"].milli):
+            self._entered()
+        self.control.step(cycle.phase, PASS_MS)
+        self._tell_facts()
+        row = self.supervisor.check(PASS_MS)
+        if row is not None:
+            self.outputs.off()
+            self.supervisor.latch(row.code)
+            cycle.handle("trip")
+            self.facts.state = cycle.state
+        self.supervisor.allow(self.control, self._allowed)  # type: ignore[arg-type]
+        self.outputs.drive(self._allowed, PASS_MS)
+
+    def _entered(self) -> None:
+        if self.cycle.phase is not None:
+            self.supervisor.lower("phase-time", self.cycle.phase.timeout_ms)
+
+    def _tell_facts(self) -> None:
+        """What a rig without a fault in its wiring shows the supervisor."""
+        facts, outputs, cycle = self.facts, self.outputs, self.cycle
+        self._current.good(round(self.plant.stir_current_ma), self.now_ms)
+        self._supply.good(_SUPPLY_MV, self.now_ms)
+        facts.now_ms = self.now_ms
+        facts.lease_age_ms = 0
+        facts.follow_outputs(outputs.heat_on, outputs.stir_on, PASS_MS)
+        facts.load_on = outputs.heat_on
+        facts.stop_ready = facts.water_ok = True
+        facts.lid_on = not self.plant.lid_open
+        facts.state = cycle.state
+        facts.phase_ms = cycle.phase_ms
+        facts.run_ms = cycle.run_ms
+        allowed = self._allowed
+        facts.evidence.step(
+            facts.state,
+            allowed.heat_permille,
+            allowed.chill_permille,
+            outputs.heat_on,
+            PASS_MS,
+        )
+
+    def _world(self) -> None:
+        actuators = self._actuators
+        actuators.heat_share = float(self.outputs.heat_on)
+        actuators.chill_share = float(self._pins["chill"].level)
+        actuators.stir_share = float(self._pins["stir"].level)
+        self.plant.step(PASS_MS / 1000, actuators)
+        self.probes.follow(PASS_MS / 1000)
+
+    def _record(self, elapsed_s: float) -> None:
+        trace = self.trace
+        name = self.cycle.phase.name if self.cycle.phase else self.cycle.state
+        trace.entered_s.setdefault(name, elapsed_s)
+        trace.time_s.append(elapsed_s)
+        trace.phase.append(name)
+        trace.chocolate_c.append(self.plant.chocolate_c)
+        trace.bath_c.append(self.plant.bath_c)
+        trace.body_c.append(self.plant.body_c)
+        trace.heat_share.append(self.control.heat_permille / 1000)
+        trace.chill_share.append(self.control.chill_permille / 1000)
