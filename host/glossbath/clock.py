@@ -107,6 +107,10 @@ class SteppedClock:
         self._wall_ms = time.time_ns() // 1_000_000
         self._in_step = False
 
+    def close(self) -> None:
+        """Let the rig's time go on without us."""
+        self._socket.close()
+
     def now_ms(self) -> int:
         return self._now_ms
 
