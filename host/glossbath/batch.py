@@ -8,6 +8,7 @@ from typing import Any
 from .board import Board, Raw
 from .clock import Clock, iso
 from .log import CycleHeader, CycleWriter
+from .prospect import Prospect
 from .recipe import Recipe
 from .state import Event, Reading
 
@@ -25,6 +26,7 @@ class Batch:
         self.result = ""
         self.started = False
         self.phase_index = -1
+        self.prospect: Prospect | None = None
         self.dip_result: str | None = None
         """What the newest dip test said."""
         self._clock = clock
@@ -55,6 +57,8 @@ class Batch:
             iso(self._clock.wall_ns()),
             self.recipe,
         )
+        if self.prospect is not None:
+            reading = self.prospect.take(reading)
         self.writer.reading(
             reading,
             raw.board_ms,
@@ -75,6 +79,8 @@ class Batch:
     def finish(self, result: str) -> None:
         """Close the record."""
         self.result = result
+        if self.prospect is not None:
+            self.prospect.end()
         self.writer.finish(result, self._clock.wall_ns())
         self.writer.close(timeout_s=2.0)  # heat is off: a slow disk may take a moment
 

@@ -25,6 +25,7 @@ from .hook import Hook, Occasion
 from .link import Link
 from .needs import need
 from .orders import OrderQueue, start_orders
+from .prospect import Prospect, model_of, model_orders
 from .state import Event, Health, Message, Reading, Reply, Request, Snapshot
 from .steering import Steering
 from .watch import Line
@@ -70,7 +71,7 @@ class Keeper:
         self._host = secrets.randbits(30)
         self._board = Board()
         self._orders = OrderQueue(self._send)
-        self._guard = Guard(clock, self._tell, publish, self._on_trip)
+        self._guard = Guard(clock, self._tell, publish, self._tripped)
         self._hook = hook
         self.batch: Batch | None = None
         self._attendance: Attendance | None = None
@@ -166,6 +167,7 @@ class Keeper:
             alarms=self._guard.alarms.standing(),
             history=history,
             request=self._need(),
+            forecast=batch.prospect.curve if batch and batch.prospect else [],
         )
 
     def _need(self) -> str:
@@ -312,7 +314,7 @@ class Keeper:
             record_failure=batch.writer.failure if batch is not None else "",
         )
 
-    def _on_trip(self, code: str, text: str) -> None:
+    def _tripped(self, code: str, text: str) -> None:
         self._call_hook("trip", code, text)
 
     def _call_hook(self, event: str, code: str, text: str) -> None:
@@ -380,6 +382,8 @@ class Keeper:
         self._attendance = Attendance(
             wanted.recipe, wanted.batch_kg, self._tell, self._order, self._guard
         )
+        model = model_of(self._rig)
+        batch.prospect = Prospect(wanted.recipe, model, wanted.batch_kg, self._guard)
         self._stopping = False
         self._history.clear()
         self._lease_ms = -(10**9)
@@ -395,7 +399,8 @@ class Keeper:
 
         # The board wants a lease before it starts, so the first order waits for one.
         self._renew_lease(self._clock.now_ms())
-        self._orders.put(start_orders(program, cycle), done)
+        orders = model_orders(self._rig, model) + start_orders(program, cycle)
+        self._orders.put(orders, done)
         self._publish(self.snapshot())
         for line in way:
             self._tell("order", "remelt", line)
@@ -426,6 +431,9 @@ class Keeper:
         self._simple(request, answer, order, "The next phase begins.")
 
     def _on_clear(self, request: Request, answer: Answer) -> None:
+        if self.batch is not None and self.batch.running:
+            raise GlossbathError("A cycle is running: a trip is cleared when it has ended.")
+
         def done(ok: bool, board_answer: dict[str, Any]) -> None:
             if ok:
                 self._guard.clear()
