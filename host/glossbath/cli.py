@@ -9,7 +9,7 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
-from . import advice, cycle_commands, log_commands, steer_commands
+from . import advice, commission_commands, cycle_commands, log_commands, steer_commands
 from .errors import GlossbathError, InputError
 
 app = typer.Typer(
@@ -24,6 +24,7 @@ app.add_typer(advice.app, name="desk")
 app.add_typer(recipe_app, name="recipe")
 steer_commands.mount(app)
 cycle_commands.mount(app)
+commission_commands.mount(app)
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
 Plain = Annotated[bool, typer.Option("--plain", help="Plain lines, no screen.")]
@@ -246,47 +247,6 @@ def install(
             return
         put(shell, files, print)
     print("Done. The board refuses to heat until it has been commissioned.")
-
-
-@app.command()
-def commission(
-    rig: Rig = "rig",
-    port: Annotated[str, typer.Option(help="The board's port, or auto.")] = "auto",
-    resume: Annotated[bool, typer.Option("--resume", help="Go on where it was left.")] = False,
-    again: Annotated[str, typer.Option(help="A step to be done again.")] = "",
-    virtual: Annotated[
-        bool, typer.Option("--virtual", help="Rehearse: a virtual person on a virtual rig.")
-    ] = False,
-    as_json: Json = False,
-) -> None:
-    """Try out a new rig step by step; until it is signed it heats nothing but water."""
-    import contextlib
-
-    from .clock import Clock, RealClock, SteppedClock
-    from .commission import Console, Person, Scripted, Session, Walk, brief, record_path
-    from .demo import virtual_world
-    from .link import Link, find_port
-
-    lines = sys.stderr if as_json else sys.stdout
-    with contextlib.ExitStack() as stack:
-        clock: Clock = RealClock()
-        person: Person = Console(sys.stdin.fileno(), lines)
-        if virtual:
-            rig = f"virtual-{rig}"
-            folder = record_path(rig).with_suffix(".world")
-            words = ("--blank", "--chocolate", "water")
-            world = stack.enter_context(virtual_world(folder, 0.0, *words))
-            clock = SteppedClock(world.clock)
-            person = Scripted(world.order, lambda line: print(line, file=lines, flush=True))
-            port = world.port
-        elif port == "auto":
-            port = find_port()
-        session = stack.enter_context(Session(Link(port, clock), clock))
-        walk = Walk(session, person, rig)
-        done = walk.run(resume or bool(again), again)
-    if as_json and walk.record is not None:
-        _print_json(brief(walk.record))
-    raise typer.Exit(0 if done else 1)
 
 
 @recipe_app.command("list")
