@@ -14,7 +14,7 @@ from glossbath.cli import app
 
 ROOT = Path(__file__).parents[2]
 DOCUMENTS = [ROOT / name for name in ("README.md", "DEVELOPERS.md", "safety.md")] + sorted(
-    (ROOT / "hardware").glob("**/*.md")
+    page for folder in ("hardware", "host") for page in (ROOT / folder).glob("**/*.md")
 )
 
 FENCED = re.compile(r"^ *(`{3,}|~{3,})[^\n]*\n(.*?)^ *\1", re.DOTALL | re.MULTILINE)
