@@ -10,6 +10,8 @@ STATES = ("idle", "waiting", "testing", "running", "held", "complete", "stopped"
 _PROBES = {"c": "chocolate", "w": "bath", "y": "body"}
 _LONG_MS = 10**12  # some thirty years
 _ALL = 1_000  # permille
+_MOST_BOOT = 1 << 30
+_IDENTITY = ("eng", "id", "rig")  # of a hello
 # key, lowest, highest of what every reading has
 _NUMBERS = (
     ("t", 0, _LONG_MS),
@@ -81,6 +83,13 @@ class Raw:
         self.trip = str(message.get("tr", ""))
 
 
+def _raw(message: dict[str, Any]) -> Raw | None:
+    try:
+        return Raw(message)
+    except ValueError:
+        return None
+
+
 class Board:
     """Folds the board's messages. `take` says what kind of news a message was."""
 
@@ -95,6 +104,7 @@ class Board:
         self.raw: Raw | None = None
         self.health: dict[str, Any] = {}
         self.malformed = 0
+        self._stranger: int | None = None
 
     @property
     def known(self) -> bool:
@@ -108,26 +118,38 @@ class Board:
 
     def take(self, message: dict[str, Any]) -> str:
         """News of one message: boot, hello, reading, state, trip, note, health, answer, other."""
-        boot = message.get("b")
+        kind, boot = message.get("k"), message.get("b")
+        raw = _raw(message) if kind == "r" else None
+        hello = kind == "hello" and all(isinstance(message.get(key), str) for key in _IDENTITY)
+        if not _whole(boot, 0, _MOST_BOOT) or (kind in ("r", "hello") and not (raw or hello)):
+            self.malformed += 1
+            return "other"
         news = ""
-        if isinstance(boot, int) and boot != self.boot:
+        if boot != self.boot:
+            if not self._believed(boot, hello, raw is not None):
+                self.malformed += 1
+                return "other"
             news = "boot" if self.boot is not None else ""
             self.boot = boot
             self.hello = {}
-        kind = message.get("k")
-        if kind == "hello":
+        self._stranger = None
+        if hello:
             self.hello = message
             return news or "hello"
-        if kind == "r":
-            try:
-                self.raw = Raw(message)
-            except ValueError:
-                self.malformed += 1
-                return news or "other"
-            self.state, self.index = self.raw.state, self.raw.index
-            self.trip = self.raw.trip
+        if raw is not None:
+            self.raw = raw
+            self.state, self.index, self.trip = raw.state, raw.index, raw.trip
             return news or "reading"
         return news or self._event(kind, message)
+
+    def _believed(self, boot: int, hello: bool, reading: bool) -> bool:
+        """Whether the board has restarted: it says hello, or two readings in a row say so. What
+        has strayed here from elsewhere is no reason to end a cycle."""
+        if self.boot is None or hello:
+            return hello or reading
+        again = reading and boot == self._stranger
+        self._stranger = boot if reading else self._stranger
+        return again
 
     def _event(self, kind: object, message: dict[str, Any]) -> str:
         if kind == "e" and message.get("e") == "state":
@@ -145,6 +167,9 @@ class Board:
         if kind == "e":
             return "note"
         if kind == "s":
+            if not all(_whole(message.get(key), 0, _LONG_MS) for key in ("p", "o")):
+                self.malformed += 1
+                return "other"
             self.health = message
             return "health"
         return "answer" if kind == "a" else "other"

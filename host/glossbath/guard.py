@@ -12,7 +12,7 @@ from .recipe import Recipe
 from .state import Alarm
 from .watch import Finding, Line, Moment, Watch
 
-OFF_DELAY_MS = 5_000  # IEC 62682 calls it off-delay: an alarm that flickers tells nobody anything
+OFF_DELAY_MS = 10_000  # IEC 62682 calls it off-delay: an alarm that flickers tells nobody anything
 
 Tell = Callable[[str, str, str, dict[str, Any]], None]
 OnTrip = Callable[[str, str], None]

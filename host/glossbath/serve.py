@@ -43,6 +43,7 @@ from .state import (
 IDLE_S = 300.0
 _MOST_BUFFERED = 4_000_000
 _LONGEST_REQUEST = 200_000
+MOST_CLIENTS = 64  # far more than anybody looks at a rig with
 _HOOK_PATIENCE_S = 5.0  # a keeper that ends gives the last command this long
 
 
@@ -151,6 +152,9 @@ class Server:
     def _accept(self) -> None:
         with contextlib.suppress(OSError):
             peer, _ = self._listener.accept()
+            if len(self._clients) >= MOST_CLIENTS:
+                peer.close()
+                return
             peer.setblocking(False)
             client = Client(peer, next(self._numbers))
 

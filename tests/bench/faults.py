@@ -1,0 +1,128 @@
+"""The long fault campaign: python tests/bench/faults.py --runs 1000 [--first SEED] [--named]
+[--siege BYTES].
+
+Prints how runs ended, who noticed, and every seed that failed, so that it can be run again with
+--first SEED --runs 1.
+"""
+
+from __future__ import annotations
+
+import argparse
+import multiprocessing
+import os
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable, Iterable
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from typing import Any
+
+TESTS = Path(__file__).parent.parent
+sys.path[:0] = [str(TESTS / "rig"), str(TESTS / "host")]
+
+import hostile  # noqa: E402
+import socket_siege  # noqa: E402
+from campaign import Outcome, run_named, run_random, who  # noqa: E402
+from faults import FAULTS  # noqa: E402
+
+
+def _together(work: Callable[[Any], Outcome], jobs: Iterable[Any]) -> Iterable[Outcome]:
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(os.cpu_count() or 1, mp_context=context) as pool:
+        yield from pool.map(work, jobs, chunksize=1)
+
+
+def _line(outcome: Outcome) -> str:
+    noticed = outcome.trip or outcome.first
+    seen = f"{noticed[0]} ({who(noticed[0])}) {noticed[1]:.1f} s" if noticed else "-"
+    heat = "-" if outcome.last_heat_s is None else f"{outcome.last_heat_s:.1f} s"
+    return (
+        f"{' + '.join(outcome.names)} | {outcome.result or 'no cycle'} | {seen} | heat to {heat}"
+        f" | {outcome.over_c:+.1f} °C from the limit"
+    )
+
+
+def named() -> int:
+    """Every named fault once, as a table."""
+    failed = 0
+    for outcome in _together(run_named, FAULTS):
+        print(_line(outcome), flush=True)
+        for problem in outcome.problems:
+            print(f"    FAILED: {problem}")
+        failed += bool(outcome.problems)
+    print(f"{len(FAULTS)} named faults, {failed} failed")
+    return failed
+
+
+def at_random(first: int, runs: int) -> int:
+    """Seeded runs with one to three faults each."""
+    began = time.monotonic()
+    results: Counter[str] = Counter()
+    codes: Counter[str] = Counter()
+    faults: Counter[str] = Counter()
+    failed: list[Outcome] = []
+    simulated_s = 0.0
+    for outcome in _together(run_random, range(first, first + runs)):
+        results[outcome.result or "no cycle"] += 1
+        faults.update(outcome.names)
+        simulated_s += outcome.simulated_s
+        if outcome.trip:
+            codes[f"{outcome.trip[0]} ({who(outcome.trip[0])})"] += 1
+        if outcome.problems:
+            failed.append(outcome)
+            print(f"FAILED seed {outcome.seed}: {_line(outcome)}", flush=True)
+            for problem in outcome.problems:
+                print(f"    {problem}", flush=True)
+    wall_s = time.monotonic() - began
+    print(f"{runs} runs, {simulated_s / 3600:.1f} simulated hours, {wall_s:.0f} s")
+    print("results:", dict(results))
+    print("first trip:", dict(codes.most_common()))
+    print("faults:", dict(faults.most_common()))
+    print("failed seeds:", [outcome.seed for outcome in failed] or "none")
+    return len(failed)
+
+
+def siege(total_bytes: int, seed: int) -> int:
+    """Half of the bytes for the line, half for the socket."""
+    began = time.monotonic()
+    line = hostile.besiege(total_bytes // 2, seed)
+    heap = line.free_heap
+    third = max(1, len(heap) // 3)
+    print(
+        f"line: {line.sent_bytes} bytes each way, {line.state}, {line.resets} resets, "
+        f"{len(hostile.damaged_answers(line))} damaged frames answered, {len(line.obeyed)} "
+        f"strangers obeyed, {len(line.wrong)} wrong readings, free heap "
+        f"{sum(heap[:third]) // third} then {sum(heap[-third:]) // third} bytes"
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        told = socket_siege.besiege(Path(folder), total_bytes // 2, seed)
+    memory = told.memory
+    third = max(1, len(memory) // 3)
+    print(
+        f"socket: {told.sent_bytes} bytes, {told.good_answers} of {len(memory)} good requests "
+        f"answered, crashed: {told.crashed or 'no'}, memory at most {max(memory[:third])} then "
+        f"{max(memory[-third:])} bytes"
+    )
+    print(f"{time.monotonic() - began:.0f} s")
+    bad = hostile.damaged_answers(line) or line.obeyed or line.wrong or line.resets or line.errors
+    return int(bool(bad) or bool(told.crashed) or told.good_answers < len(memory))
+
+
+def main() -> None:
+    """Run what was asked for; the exit code says whether anything failed."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--runs", type=int, default=0)
+    parser.add_argument("--first", type=int, default=1)
+    parser.add_argument("--named", action="store_true")
+    parser.add_argument("--siege", type=int, default=0, metavar="BYTES")
+    asked = parser.parse_args()
+    failed = named() if asked.named else 0
+    failed += at_random(asked.first, asked.runs) if asked.runs else 0
+    failed += siege(asked.siege, asked.first) if asked.siege else 0
+    sys.exit(1 if failed else 0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,191 @@
+"""A board in a few lines: answers orders, reports what a test wants, and keeps what it was sent.
+
+The link and the clock of a keeper, without port and without waiting.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from glossbath.hook import Occasion
+from glossbath.keeper import Keeper
+from glossbath.recipe import dump, load
+from glossbath.state import Alarm, Event, Message, Reply, Request
+
+STEP_MS = 250
+
+
+class HandClock:
+    """The keeper's clocks in a test's hand."""
+
+    virtual = True
+
+    def __init__(self) -> None:
+        self.ms = 1_000_000
+
+    def now_ms(self) -> int:
+        return self.ms
+
+    def boot_ms(self) -> int:
+        return self.ms
+
+    def wall_ns(self) -> int:
+        return (1_800_000_000_000 + self.ms) * 1_000_000
+
+    def wait(self, caught_up: object, written: object) -> None:
+        raise AssertionError("a test steps the keeper itself")
+
+    def opened(self) -> None:
+        pass
+
+    def wake(self) -> None:
+        pass
+
+
+class StandInBoard:
+    """Also the link to itself. values are what its readings say, in the frame's own keys."""
+
+    def __init__(self) -> None:
+        self.connected = False
+        self.good = self.bad = self.lost = self.opened_count = 0
+        self.sent: list[dict[str, Any]] = []
+        self.answering = True
+        self.obeying = True
+        self.reporting = True
+        self.boot = 5
+        self.ms = 0
+        self.values: dict[str, Any] = {
+            "c": 44_000,
+            "w": 45_000,
+            "y": 47_000,
+            "u": 45_000,
+            "h": 0,
+            "x": 0,
+            "s": 500,
+            "st": "idle",
+            "ph": 0,
+            "pt": 0,
+            "d": 0,
+        }
+        self.inbox: list[dict[str, Any]] = []
+        self.cycle = ""
+
+    def open(self) -> bool:
+        self.connected = True
+        self.opened_count += 1
+        return True
+
+    def close(self) -> None:
+        self.connected = False
+
+    def drain(self) -> list[dict[str, Any]]:
+        news, self.inbox = self.inbox, []
+        return news if self.connected else []
+
+    def send(self, message: dict[str, Any]) -> bool:
+        if not self.connected:
+            return False
+        self.sent.append(message)
+        if message["k"] == "hello":
+            self.say({"k": "hello", "eng": "stand-in", "id": "00", "rig": "virtual"})
+        elif self.answering:
+            self._obey(message)
+        return True
+
+    def _obey(self, message: dict[str, Any]) -> None:
+        answer = {"k": "a", "i": message["i"], "ok": 1}
+        if message["k"] == "start":
+            self.cycle = message["cycle"]
+            self.values.update(st="running", h=300)
+        elif message["k"] == "stop" and self.obeying:
+            self.values.update(st="stopped", h=0)
+        elif message["k"] == "clear":
+            self.values["st"] = "idle"
+        self.say(answer)
+
+    def say(self, message: dict[str, Any]) -> None:
+        """Send a message to the host."""
+        self.inbox.append({"b": self.boot, **message})
+
+    def second(self) -> None:
+        """A second has passed: report, if it does."""
+        self.ms += 1_000
+        if self.reporting:
+            self.say({"k": "r", "t": self.ms, **self.values})
+
+    def kinds(self, kind: str) -> int:
+        """How many orders of a kind came."""
+        return sum(message["k"] == kind for message in self.sent)
+
+
+class FakeHook:
+    """Keeps the occasions it was called for; failing is what it will say of them."""
+
+    def __init__(self) -> None:
+        self.occasions: list[Occasion] = []
+        self.failing: list[str] = []
+
+    def call(self, occasion: Occasion) -> None:
+        self.occasions.append(occasion)
+
+    def failures(self) -> list[str]:
+        said, self.failing = self.failing, []
+        return said
+
+
+class Rig:
+    """A keeper and its stand-in board."""
+
+    def __init__(self, folder: Path) -> None:
+        self.board = StandInBoard()
+        self.clock = HandClock()
+        self.hook = FakeHook()
+        self.messages: list[Message] = []
+        self.keeper = Keeper(
+            self.board,  # type: ignore[arg-type]
+            self.clock,
+            "north",
+            folder,
+            self.messages.append,
+            1.0,
+            self.hook,  # type: ignore[arg-type]
+        )
+        self.run(3)
+
+    def run(self, seconds: float) -> None:
+        """Let time pass; the board reports each second, the keeper steps four times in it."""
+        for _ in range(round(seconds * 1000 / STEP_MS)):
+            self.clock.ms += STEP_MS
+            if self.clock.ms % 1_000 == 0:
+                self.board.second()
+            self.keeper.step()
+
+    def ask(self, op: str, **values: Any) -> Reply:
+        """A client's request and its answer."""
+        answers: list[Reply] = []
+        self.keeper.ask(Request(1, op, values), answers.append)
+        self.run(3)
+        assert answers, "no answer"
+        return answers[0]
+
+    def start(self) -> Reply:
+        """Start a cycle of dark chocolate."""
+        return self.ask("start", recipe=dump(load("dark")), where="dark", batch_kg=1.0)
+
+    @property
+    def result(self) -> str:
+        """How the cycle ended."""
+        return self.keeper.snapshot().result
+
+    def alarms(self) -> dict[str, str]:
+        """Code to state of every alarm that stands."""
+        return {alarm.code: alarm.state for alarm in self.keeper.snapshot().alarms}
+
+    def events(self, kind: str) -> list[Event]:
+        """Every event of a kind."""
+        return [m for m in self.messages if isinstance(m, Event) and m.kind == kind]
+
+    def told(self, code: str) -> list[str]:
+        """The states an alarm went through, as clients saw them."""
+        return [m.state for m in self.messages if isinstance(m, Alarm) and m.code == code]
