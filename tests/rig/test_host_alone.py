@@ -115,7 +115,7 @@ def test_a_keeper_that_was_frozen_stops_the_rig_when_it_wakes(tmp_path: Path) ->
         world.keeper_alive = False
         world.run(30)
         world.keeper_alive = True
-        code, seconds = ends(world, "melt", 5)
+        code, _ = ends(world, "melt", 5)
         assert code == "host-absent"
 
 
