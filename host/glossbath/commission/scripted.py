@@ -65,7 +65,7 @@ ANSWERS: dict[str, tuple[str, ...]] = {
 class Scripted:
     """Says and does what the script says. hands takes the words of the virtual rig's hands.
 
-    answers and acts replace those of the script; an empty answer leaves. said keeps every line.
+    answers and acts replace those of the script; an empty answer leaves.
     """
 
     def __init__(
