@@ -34,6 +34,8 @@ class Supervisor:
         self.withheld = 0
         self._cutoffs = cutoffs
         self._bad_ms = [_GOOD] * len(cutoffs)
+        self._state = ""
+        self._watching: list = []
         self.use(lowered or {})
 
     def use(self, lowered: dict) -> None:
@@ -59,17 +61,15 @@ class Supervisor:
         """Look at every row, dt_ms after the last time; the first row that has had its time, or
         None. The caller switches off before it latches or tells."""
         facts = self.facts
-        state = facts.state
+        if facts.state != self._state:
+            self._watch(facts.state)
         limits = self._limits
         bad_ms = self._bad_ms
+        cutoffs = self._cutoffs
         withheld = 0
         found = None
-        at = -1
-        for row in self._cutoffs:
-            at += 1
-            if state not in row.states:
-                bad_ms[at] = _GOOD
-                continue
+        for at in self._watching:
+            row = cutoffs[at]
             value = row.value(facts)
             if value is UNDECIDED:
                 continue
@@ -83,6 +83,16 @@ class Supervisor:
                 found = row
         self.withheld = withheld
         return found
+
+    def _watch(self, state: str) -> None:
+        """Look at the rows of another state from now on; those of the last one start over."""
+        self._state = state
+        self._watching = []
+        for at, row in enumerate(self._cutoffs):
+            if state in row.states:
+                self._watching.append(at)
+            else:
+                self._bad_ms[at] = _GOOD
 
     def latch(self, code: str, detail: str = "") -> None:
         """Latch a trip; the first one stays, since it is the cause."""
