@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import sys
 import time
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
@@ -136,4 +135,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

@@ -30,7 +30,7 @@ from glossbath_board.supervisor import Supervisor
 CONVERSION_PASSES = 3
 """A DS18B20 answers three passes after it was asked (see the firmware's driver)."""
 NAMES = ("chocolate", "bath", "body")
-RECORD_S = 1.0
+_RECORD_MS = 1_000
 _SUPPLY_MV = 12_000
 
 
@@ -54,8 +54,6 @@ class Estimator(Protocol):
 
 
 Build = Callable[[dict[str, Reading], Cycle], tuple[Controller, Sequence[Estimator]]]
-Event = tuple[float, Callable[["Chain"], None]]
-"""A moment in s after the start, and what happens to the rig then."""
 
 
 @dataclass
@@ -66,7 +64,6 @@ class Trace:
     phase: list[str] = field(default_factory=list)
     chocolate_c: list[float] = field(default_factory=list)
     bath_c: list[float] = field(default_factory=list)
-    body_c: list[float] = field(default_factory=list)
     heat_share: list[float] = field(default_factory=list)
     chill_share: list[float] = field(default_factory=list)
     entered_s: dict[str, float] = field(default_factory=dict)
@@ -83,7 +80,7 @@ class Probes:
 
     def __init__(self, plant: Plant, seed: int, noise_c: float, tau_s: float) -> None:
         self.readings = {name: Reading(name) for name in NAMES}
-        self._sources = (
+        self._sources: tuple[Callable[[], float], ...] = (
             lambda: plant.chocolate_c,
             lambda: plant.bath_c,
             lambda: plant.body_c,
@@ -178,20 +175,17 @@ class Chain:
         self.trace = Trace()
         self._program = program
 
-    def run(self, most_s: float, events: list[Event] | None = None) -> Trace:
+    def run(self, most_s: float) -> Trace:
         """Run the program to its end, a trip, or most_s (s)."""
-        waiting = sorted(events or [], key=lambda event: event[0])
         for _ in range(2 * (CONVERSION_PASSES + len(NAMES))):
             self._sense()
             self._world()
         self._begin()
         begin_ms = self.now_ms
         while self.cycle.state in states.HEATING and self.now_ms - begin_ms < most_s * 1000:
-            elapsed_s = (self.now_ms - begin_ms) / 1000
-            while waiting and waiting[0][0] <= elapsed_s:
-                waiting.pop(0)[1](self)
-            if (self.now_ms - begin_ms) % round(RECORD_S * 1000) == 0:
-                self._record(elapsed_s)
+            elapsed_ms = self.now_ms - begin_ms
+            if elapsed_ms % _RECORD_MS == 0:
+                self._record(elapsed_ms / 1000)
             self._pass()
             self._world()
         self._record((self.now_ms - begin_ms) / 1000)
@@ -269,6 +263,5 @@ class Chain:
         trace.phase.append(name)
         trace.chocolate_c.append(self.plant.chocolate_c)
         trace.bath_c.append(self.plant.bath_c)
-        trace.body_c.append(self.plant.body_c)
         trace.heat_share.append(self.control.heat_permille / 1000)
         trace.chill_share.append(self.control.chill_permille / 1000)

@@ -112,6 +112,7 @@ def path(start: Array, stages: list[Stage], dt: float) -> Array | None:
         if found.status == _INFEASIBLE:
             return None
         if found.status == _OPTIMAL:
+            assert found.x is not None
             way: Array = found.x[: total * n].reshape(total, n)
             return way
     raise RuntimeError(f"the linear programme gave no answer: {found.message}")

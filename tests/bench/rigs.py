@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from dataclasses import dataclass, replace
 
@@ -63,7 +64,7 @@ class Rig:
 def stirred(p: PlantParameters, share: float) -> float:
     """Mean factor on the bowl's inner wall when the stirrer runs for a share of the time."""
     still = p.still_share
-    return still + (1.0 - still) * share * (1.0 / p.nominal_stir_share) ** (2.0 / 3.0)
+    return still + (1.0 - still) * share * math.pow(1.0 / p.nominal_stir_share, 2.0 / 3.0)
 
 
 def nominal() -> Rig:

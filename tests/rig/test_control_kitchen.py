@@ -130,3 +130,12 @@ def test_half_and_twice_the_batch_told_or_not(true_kg: float, told_kg: float) ->
     rig = Rig("batch", with_batch(nominal().parameters, true_kg))
     told = Rig("told", with_batch(nominal().parameters, told_kg))
     check(Chain(rig.plant(), program_for(told, HOLD_S), project(None)).run(10 * 3600.0))
+
+
+@pytest.mark.parametrize(("tau_s", "noise_c"), [(16.0, 0.02), (3.0, 0.02), (8.0, 0.06)])
+def test_probe_that_is_slower_quicker_or_noisier(tau_s: float, noise_c: float) -> None:
+    rig = nominal()
+    chain = Chain(
+        rig.plant(), program_for(rig, HOLD_S), project(None), tau_s=tau_s, noise_c=noise_c
+    )
+    check(chain.run(10 * 3600.0))
