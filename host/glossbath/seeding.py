@@ -11,7 +11,7 @@ from contextlib import suppress
 from typing import Any, Literal, NamedTuple
 
 from .chocolate.seed import SURVIVES_C, SeedPlan, given_seed
-from .chocolate.seedtrace import BEFORE_S, SeedSeen, coupling_per_s, judge, without_bath
+from .chocolate.seedtrace import SeedSeen, coupling_per_s, judge_beside_bath
 from .errors import GlossbathError, InputError
 from .recipe.seed import Seed
 from .state import Reading
@@ -219,16 +219,11 @@ class Seeding:
 
     def _judge(self, from_s: float) -> SeedSeen | None:
         """What the trace shows of seed that went in about `from_s`; None when it cannot tell."""
-        near = [point for point in self._trace if point[0] >= from_s - BEFORE_S]
+        at_c = next((c for t, c, _ in self._trace if t >= from_s), self._seed.seed_c)
+        times, celsius, bath = zip(*self._trace, strict=True)
         try:
-            times, celsius, bath = zip(*near, strict=True)
-            at = next(i for i, time_s in enumerate(times) if time_s >= from_s)
-            balance = without_bath(times, celsius, bath, self._per_s)
-            # The same temperature as the chocolate's when the seed may have gone in.
-            shift = celsius[at] - balance[at]
-            shifted = [value + shift for value in balance]
-            return judge(times, shifted, from_s, self._plan(celsius[at]))
-        except (InputError, ValueError, StopIteration):
+            return judge_beside_bath(times, celsius, bath, from_s, self._plan(at_c), self._per_s)
+        except InputError:
             return None  # too short a trace yet, or one with a gap
 
     def _end(self, result: str, text: str, seen: SeedSeen | None) -> list[Act]:

@@ -13,11 +13,6 @@ EVERY_S = 10.0
 KEEP_S = seizure.SETTLE_S + EVERY_S + 5.0
 SAYS_WITHIN_S = seizure.DETECTION_S + EVERY_S
 """A batch that seizes within seconds is told at most this long after it began."""
-GAP_S = 5.0
-"""After a longer gap between readings the series begins anew."""
-OLD_S = 20.0
-"""The motor is pulsed, so many readings fall into a pause and have no current; the last one counts
-for so long."""
 
 CODE = "seized"
 PRIORITY = "medium"
@@ -46,8 +41,8 @@ class Seizing:
         series, now_s = self._series, reading.time_s
         if reading.stir_ma is not None:
             self._last = now_s, reading.stir_ma
-        known = self._last is not None and 0 <= now_s - self._last[0] <= OLD_S
-        if not known or (series and not 0 < now_s - series[-1][0] <= GAP_S):
+        known = self._last is not None and 0 <= now_s - self._last[0] <= seizure.REST_S
+        if not known or (series and not 0 < now_s - series[-1][0] <= seizure.LONGEST_GAP_S):
             series.clear()
         if self._last is None or not known:
             return None
@@ -62,7 +57,7 @@ class Seizing:
         return found
 
     def _judge(self) -> seizure.Seizure | None:
-        if len(self._series) < 5:
+        if len(self._series) < seizure.LEAST_POINTS:
             return None
         times, current, shares = zip(*self._series, strict=True)
         try:

@@ -27,6 +27,15 @@ def rows(path: Path, needed: tuple[str, ...]) -> list[dict[str, str]]:
         raise InputError(f"{path} cannot be read as a CSV file: {error}.") from None
 
 
+def heads(path: Path) -> list[str]:
+    """The names of a CSV file's columns; empty when there is no such file or it has none."""
+    try:
+        with path.open(newline="", encoding="utf-8-sig") as file:
+            return next(csv.reader(file), [])
+    except (OSError, UnicodeDecodeError, csv.Error):
+        return []
+
+
 def numbers(path: Path, names: tuple[str, ...]) -> list[list[float]]:
     """The named columns as lists of numbers; rows with an empty cell in them are left out.
 
@@ -40,6 +49,17 @@ def numbers(path: Path, names: tuple[str, ...]) -> list[list[float]]:
         for column, name, cell in zip(columns, names, cells, strict=True):
             column.append(number(path, line, name, cell))
     return columns
+
+
+def numbers_or_none(path: Path, names: tuple[str, ...]) -> list[list[float | None]]:
+    """The named cells of each row as numbers, None where a cell is empty. Raises InputError."""
+    return [
+        [
+            number(path, line, name, row[name]) if (row[name] or "").strip() else None
+            for name in names
+        ]
+        for line, row in enumerate(rows(path, names), start=2)
+    ]
 
 
 def number(path: Path, line: int, name: str, cell: str) -> float:

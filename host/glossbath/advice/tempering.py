@@ -18,6 +18,8 @@ At = Annotated[float, typer.Option("--at", help="Temperature of the chocolate in
 Seed = Annotated[float, typer.Option("--seed", help="Temperature of the seed in °C.")]
 Butter = Annotated[bool, typer.Option("--butter", help="Cocoa butter seed, not chocolate.")]
 Share = Annotated[float, typer.Option("--share", help="Part to pour out in %.")]
+LEARN_S = 600.0
+"""So long before the seed the bath's part is learnt."""
 Csv = Annotated[Path, typer.Argument(help="CSV file, such as a cycle's readings.csv.")]
 
 
@@ -47,12 +49,26 @@ def seen(
     work: options.Work = None,
     as_json: options.Json = False,
 ) -> None:
-    """Whether a temperature trace (time_s, chocolate_c) shows that the seed was added."""
+    """Whether a temperature trace (time_s, chocolate_c) shows that the seed was added.
+
+    A bath_c beside them, as in a cycle's readings, is taken into account.
+    """
     from glossbath.chocolate import seedtrace
 
-    times, celsius = columns.numbers(file, ("time_s", "chocolate_c"))
     made = _plan(kg, at_c, seed_c, butter, kind, fat, work)
-    show(seedtrace.judge(times, celsius, asked_at, made), as_json)
+    if "bath_c" not in columns.heads(file):
+        times, celsius = columns.numbers(file, ("time_s", "chocolate_c"))
+        show(seedtrace.judge(times, celsius, asked_at, made), as_json)
+        return
+    times, celsius, bath = columns.numbers(file, ("time_s", "chocolate_c", "bath_c"))
+    before = [i for i, t in enumerate(times) if 0 <= asked_at - t <= LEARN_S]
+    per_s = seedtrace.coupling_per_s(
+        [times[i] for i in before], [celsius[i] for i in before], [bath[i] for i in before]
+    )
+    show(
+        seedtrace.judge_beside_bath(times, celsius, bath, asked_at, made, per_s),
+        as_json,
+    )
 
 
 def slab(
@@ -147,8 +163,13 @@ def seized(file: Csv, as_json: options.Json = False) -> None:
     """Whether the stirrer's current (time_s, stir_ma, stir_share) shows water in the chocolate."""
     from glossbath.chocolate import seizure
 
-    times, current, stir = columns.numbers(file, ("time_s", "stir_ma", "stir_share"))
-    show(seizure.detect(times, current, stir), as_json)
+    rows = columns.numbers_or_none(file, ("time_s", "stir_ma", "stir_share"))
+    known = [row for row in rows if row[0] is not None and row[2] is not None]
+    times = [row[0] or 0.0 for row in known]
+    show(
+        seizure.detect_pulsed(times, [row[1] for row in known], [row[2] or 0.0 for row in known]),
+        as_json,
+    )
 
 
 def _plan(

@@ -106,6 +106,27 @@ def judge(
     return SeedSeen(verdict, drop, least, most, noise, melted if known else None)
 
 
+def judge_beside_bath(
+    times_s: Sequence[float],
+    celsius: Sequence[float],
+    bath_c: Sequence[float],
+    asked_at_s: float,
+    plan: SeedPlan,
+    per_s: float,
+) -> SeedSeen:
+    """`judge` after the bath's part, by `per_s` of `coupling_per_s`, is taken out.
+
+    Raises InputError for a trace that cannot be used.
+    """
+    near = [i for i, t in enumerate(times_s) if -BEFORE_S <= t - asked_at_s <= AFTER_S]
+    times, chocolate, bath = ([series[i] for i in near] for series in (times_s, celsius, bath_c))
+    balance = without_bath(times, chocolate, bath, per_s)
+    at = next((i for i, t in enumerate(times) if t >= asked_at_s), len(times) - 1)
+    # The same temperature as the chocolate's when the seed may have gone in.
+    shift = chocolate[at] - balance[at]
+    return judge(times, [value + shift for value in balance], asked_at_s, plan)
+
+
 def coupling_per_s(
     times_s: Sequence[float], celsius: Sequence[float], bath_c: Sequence[float]
 ) -> float:

@@ -29,6 +29,10 @@ DETECTION_S = GAP_S + AFTER_S
 SETTLE_S = GAP_S + AFTER_S + BEFORE_S
 """After a change of stirrer speed nothing is judged for this long."""
 SPEED_STEP_SHARE = 0.05
+LONGEST_GAP_S = 5.0
+LEAST_POINTS = 5
+REST_S = 20.0
+"""A motor that is pulsed has no current while it rests; the last one counts for so long."""
 
 
 class Seizure(msgspec.Struct, frozen=True):
@@ -77,7 +81,8 @@ def detect(
     """
     trace.check(
         "stirrer current", times_s, current_ma,
-        unit="mA", low=0.0, high=20_000.0, longest_gap_s=5.0, least_points=5,
+        unit="mA", low=0.0, high=20_000.0, longest_gap_s=LONGEST_GAP_S,
+        least_points=LEAST_POINTS,
     )  # fmt: skip
     if stir_share is not None and len(stir_share) != len(times_s):
         raise InputError(
@@ -98,6 +103,44 @@ def detect(
         if before > 0 and after >= before * (1 + STEP_SHARE):
             return Seizure("seized", now_s, before, after)
     return Seizure("normal" if judged else "too short", None, None, None)
+
+
+def detect_pulsed(
+    times_s: Sequence[float],
+    current_ma: Sequence[float | None],
+    stir_share: Sequence[float],
+) -> Seizure:
+    """`detect` for a whole record of a pulsed motor: None where the motor rested.
+
+    Each stretch without a longer gap is judged by itself; the first seizure counts. Raises
+    InputError for a series that cannot be used.
+    """
+    found = Seizure("too short", None, None, None)
+    for times, current, shares in _stretches(times_s, current_ma, stir_share):
+        judged = detect(times, current, shares)
+        if judged.verdict == "seized":
+            return judged
+        found = judged if judged.verdict == "normal" else found
+    return found
+
+
+def _stretches(
+    times_s: Sequence[float],
+    current_ma: Sequence[float | None],
+    stir_share: Sequence[float],
+) -> list[tuple[list[float], list[float], list[float]]]:
+    """Stretches without a gap, a resting motor filled with its last current."""
+    found: list[tuple[list[float], list[float], list[float]]] = []
+    last: tuple[float, float] | None = None
+    for time, current, share in zip(times_s, current_ma, stir_share, strict=True):
+        last = last if current is None else (time, current)
+        if last is None or not (0 <= time - last[0] <= REST_S):
+            continue
+        if not found or not (0 < time - found[-1][0][-1] <= LONGEST_GAP_S):
+            found.append(([], [], []))
+        for series, value in zip(found[-1], (time, last[1], share), strict=True):
+            series.append(value)
+    return [stretch for stretch in found if len(stretch[0]) >= LEAST_POINTS]
 
 
 def _changed(before: float, after: float) -> bool:

@@ -269,3 +269,17 @@ def test_starting_loads_no_arithmetic() -> None:
     loaded = {name.split(".")[0] for name in done.stdout.split()}
     assert not loaded & {"numpy", "scipy", "psychrolib", "msgspec"}
     assert "glossbath.chocolate" not in done.stdout.split()
+
+
+def test_a_bath_beside_the_chocolate_is_taken_into_account(tmp_path: Path) -> None:
+    # Chocolate that cools with its bath: by itself the curve hides the fall of the seed.
+    rows, chocolate_c = [], 40.0
+    for second in range(900):
+        falls = 0.9 / 20 * math.exp(-(second - 400) / 20) if second > 400 else 0.0
+        chocolate_c += (28.0 - chocolate_c) / 330 - falls
+        rows.append(f"{second},{chocolate_c:.3f},28.0")
+    path = tmp_path / "readings.csv"
+    path.write_text("\n".join(["time_s,chocolate_c,bath_c", *rows]) + "\n")
+    text, values = told(f"seen {path} --asked-at 400 --kg 1 --at 31.6 --work 29 30")
+    assert values["verdict"] == "added"
+    assert values["seen_drop_c"] == pytest.approx(0.9, abs=0.1)

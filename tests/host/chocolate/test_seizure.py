@@ -7,7 +7,7 @@ import random
 
 import pytest
 
-from glossbath.chocolate.seizure import DETECTION_S, detect
+from glossbath.chocolate.seizure import DETECTION_S, detect, detect_pulsed
 from glossbath.errors import InputError
 
 TIMES = [float(t) for t in range(1200)]
@@ -104,3 +104,25 @@ def test_series_that_cannot_be_used_are_refused(
 ) -> None:
     with pytest.raises(InputError, match=sentence):
         detect(times, values, shares)
+
+
+def _pulsed(climbs_at_s: float) -> tuple[list[float], list[float | None], list[float]]:
+    """A motor that rests two seconds of five, read each second, with a pause of a minute."""
+    times = [float(t) for t in (*range(300), *range(360, 900))]
+    current = [None if t % 5 < 2 else 200.0 + (150.0 if t >= climbs_at_s else 0.0) for t in times]
+    return times, current, [0.5] * len(times)
+
+
+def test_a_record_of_a_pulsed_motor_is_judged_stretch_by_stretch() -> None:
+    assert detect_pulsed(*_pulsed(10_000)).verdict == "normal"
+    found = detect_pulsed(*_pulsed(600))
+    assert found.verdict == "seized"
+    assert found.found_at_s is not None
+    assert 600 < found.found_at_s <= 600 + DETECTION_S
+    # A climb across the pause is not told: nobody saw how it went.
+    assert detect_pulsed(*_pulsed(360)).verdict == "normal"
+
+
+def test_a_motor_that_never_ran_is_too_short_to_judge() -> None:
+    assert detect_pulsed([0.0, 1.0, 2.0], [None, None, None], [0.5] * 3).verdict == "too short"
+    assert detect_pulsed([], [], []).verdict == "too short"
