@@ -14,8 +14,9 @@ from glossbath.advice.show import show, show_values
 from glossbath.errors import InputError
 
 if TYPE_CHECKING:
-    from glossbath.chocolate.bloom import Table
+    from glossbath.chocolate.bloom import Record, Table
     from glossbath.chocolate.learning import Cycle
+    from glossbath.chocolate.windows import Suggestion
 
 Number = Annotated[float | None, typer.Option(help="In °C.")]
 
@@ -46,8 +47,6 @@ def bloom(
 
     Without a sign, on a terminal, it asks for one after the other.
     """
-    import msgspec
-
     from glossbath.chocolate import bloom as causes
 
     if words:
@@ -55,11 +54,6 @@ def bloom(
         return
     if signs is None and not as_json and sys.stdin.isatty():
         signs = ask(causes.table())
-    record, windows = causes.Record(), None
-    if cycle is not None:
-        from glossbath.advice.cycles import bloom_record
-
-        record, windows = bloom_record(cycle)
     typed = {
         "coolest_c": coolest,
         "warmest_c": warmest,
@@ -69,13 +63,28 @@ def bloom(
         "rh_share": None if rh is None else rh / 100,
         "mould_c": mould,
     }
-    # What a person says goes before what the record says.
-    said = {name: value for name, value in typed.items() if value is not None}
-    record = msgspec.structs.replace(record, **said)
+    record, windows = _recorded(cycle, typed)
     if windows is None or cool is not None or work is not None:
         windows = options.windows_of(kind, cool, work)
     known = causes.record_words(record, windows)
     show(causes.diagnose([*(signs or []), *known]), as_json)
+
+
+def _recorded(
+    cycle: Path | None, typed: dict[str, float | bool | None]
+) -> tuple[Record, Suggestion | None]:
+    """What a cycle's record says, overruled by what a person says, and its recipe's windows."""
+    import msgspec
+
+    from glossbath.chocolate import bloom as causes
+
+    record, windows = causes.Record(), None
+    if cycle is not None:
+        from glossbath.advice.cycles import bloom_record
+
+        record, windows = bloom_record(cycle)
+    said = {name: value for name, value in typed.items() if value is not None}
+    return msgspec.structs.replace(record, **said), windows
 
 
 def ask(known: Table, prompt: Callable[[str], str] = input) -> list[str]:

@@ -280,6 +280,6 @@ def test_a_bath_beside_the_chocolate_is_taken_into_account(tmp_path: Path) -> No
         rows.append(f"{second},{chocolate_c:.3f},28.0")
     path = tmp_path / "readings.csv"
     path.write_text("\n".join(["time_s,chocolate_c,bath_c", *rows]) + "\n")
-    text, values = told(f"seen {path} --asked-at 400 --kg 1 --at 31.6 --work 29 30")
+    _, values = told(f"seen {path} --asked-at 400 --kg 1 --at 31.6 --work 29 30")
     assert values["verdict"] == "added"
     assert values["seen_drop_c"] == pytest.approx(0.9, abs=0.1)
