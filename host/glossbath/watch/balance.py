@@ -102,17 +102,17 @@ class Balance:
             yield caution("heat-lost", f"about {sum(lost_w) / 3:.0f} W")
 
     def _chill(self, window: Window) -> Iterator[Finding]:
-        newest, before = window.newest(), window.before(limits.CHILL_S)
-        if newest is None or before is None or newest.heat_s > before.heat_s:
+        newest, middle = window.newest(), window.before(limits.CHILL_S / 2)
+        before = window.before(limits.CHILL_S)
+        if newest is None or middle is None or before is None or newest.heat_s > before.heat_s:
             return
-        expected_j = newest.chill_j - before.chill_j
-        taken_j = self.heat_j(before) - self.heat_j(newest)
-        if (
-            expected_j >= limits.CHILL_LEAST_J
-            and not taken_j >= limits.CHILL_SHARE_OF_EXPECTED * expected_j
-        ):
-            share = max(0.0, taken_j / expected_j)
-            yield caution("chill-weak", f"{share * 100:.0f} % of what is expected")
+        # In both halves: hot water that is poured in hides the chill in one of them only.
+        for begin, end in ((before, middle), (middle, newest)):
+            expected_j = end.chill_j - begin.chill_j
+            share = (self.heat_j(begin) - self.heat_j(end)) / expected_j if expected_j else 1.0
+            if expected_j < limits.CHILL_LEAST_J / 2 or share >= limits.CHILL_SHARE_OF_EXPECTED:
+                return
+        yield caution("chill-weak", f"{max(0.0, share) * 100:.0f} % of what is expected")
 
     def _heater(self, window: Window) -> Iterator[Finding]:
         newest, before = window.newest(), window.before(limits.FULL_HEAT_S)
