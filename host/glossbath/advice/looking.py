@@ -19,25 +19,29 @@ if TYPE_CHECKING:
     from glossbath.chocolate.windows import Suggestion
 
 Number = Annotated[float | None, typer.Option(help="In °C.")]
+Words = Annotated[list[str] | None, typer.Argument(help="What you see, when, how it was stored.")]
+Listed = Annotated[bool, typer.Option("--words", help="List the words you can use.")]
+Humidity = Annotated[float | None, typer.Option(help="Humidity of the room in %.")]
+Held = Annotated[float | None, typer.Option(help="Minutes it was held.")]
+Dipped = Annotated[
+    bool | None, typer.Option("--dip-good/--dip-bad", help="What the dip test said.")
+]
+Recorded = Annotated[
+    Path | None, typer.Option("--cycle", help="Folder of its cycle, to take into account.")
+]
 
 
 def bloom(
-    signs: Annotated[
-        list[str] | None, typer.Argument(help="What you see, when, and how it was stored.")
-    ] = None,
-    words: Annotated[bool, typer.Option("--words", help="List the words you can use.")] = False,
+    signs: Words = None,
+    words: Listed = False,
     coolest: Number = None,
     warmest: Number = None,
     room: Number = None,
     mould: Number = None,
-    rh: Annotated[float | None, typer.Option(help="Humidity of the room in %.")] = None,
-    held: Annotated[float | None, typer.Option(help="Minutes it was held.")] = None,
-    dip_good: Annotated[
-        bool | None, typer.Option("--dip-good/--dip-bad", help="What the dip test said.")
-    ] = None,
-    cycle: Annotated[
-        Path | None, typer.Option("--cycle", help="Folder of its cycle, to take into account.")
-    ] = None,
+    rh: Humidity = None,
+    held: Held = None,
+    dip_good: Dipped = None,
+    cycle: Recorded = None,
     kind: options.Kind = options.KindName.dark,
     cool: options.Cool = None,
     work: options.Work = None,
