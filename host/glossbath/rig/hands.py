@@ -74,8 +74,11 @@ _WORDS: dict[str, Callable[[VirtualRig], None]] = {
 
 
 def obey(rig: VirtualRig, line: str) -> None:
-    """Do what a line says: one of the words above, `seed GRAMS` of set chocolate, or `warm NAME`, `dip NAME CELSIUS`,
-    `return NAME`, `pull NAME`, `mend NAME` for a probe. Raises InputError for another one."""
+    """Do what a line says: one of the words above, `seed GRAMS` of set chocolate, or `warm NAME`,
+    `dip NAME CELSIUS`, `return NAME`, `pull NAME`, `mend NAME` for a probe.
+
+    Raises InputError for another line.
+    """
     action = _WORDS.get(line)
     if action is not None:
         action(rig)
