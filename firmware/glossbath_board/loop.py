@@ -28,10 +28,10 @@ from .workshop import Workshop
 class Loop:
     """Joins the parts. step(dt_ms) is one pass; all else is what the parts do.
 
-    probes has step(now_ms) and the Readings chocolate, bath, body, stir_current and supply;
-    switches has step(now_ms) and the switches arm, stop, lid, load and water with `on` (True,
-    False, or None when unknown). record keeps the settings. stage is the part of the pass that
-    is under way, for the record of a failure.
+    probes has step(now_ms) and the Readings chocolate, bath, body, stir_current, supply, room and
+    humidity; switches has step(now_ms) and the switches arm, stop, lid, load and water with `on`
+    (True, False, or None when unknown). record keeps the settings. stage is the part of the pass
+    that is under way, for the record of a failure.
     """
 
     def __init__(  # type: ignore[no-untyped-def]
@@ -291,8 +291,5 @@ class Loop:
             self._health_ms = 0
             link = self._link
             free = gc.mem_free() if hasattr(gc, "mem_free") else 0
-            self._link.post(
-                report.health(
-                    self.passes, self.overruns, link.dropped, link.bad, free, self.longest_ms
-                )
-            )
+            probes = self._probes
+            self._link.post(report.health(self, link, free, probes.room, probes.humidity))

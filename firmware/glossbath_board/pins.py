@@ -5,7 +5,7 @@ import sys
 import machine
 import onewire
 
-from .profiles import OUTPUTS, PROFILES
+from .profiles import I2C_UNIT, OUTPUTS, PROFILES
 
 BOARD = "rpi_pico"
 
@@ -26,6 +26,14 @@ class Pins:
         self.stir_current = machine.ADC(pin(numbers["stir_current"]))
         self.supply = machine.ADC(pin(numbers["supply"]))
         self.ntc = machine.ADC(pin(numbers["ntc"]))
+        # The room's sensor may be absent: a bus that hangs must not hold a pass up for long.
+        self.i2c = machine.I2C(
+            I2C_UNIT[BOARD],
+            scl=pin(numbers["scl"]),
+            sda=pin(numbers["sda"]),
+            freq=100_000,
+            timeout=2_000,
+        )
         self.source = sys.stdin.buffer
         self.sink = sys.stdout.buffer
         self.virtual = bool(getattr(machine, "VIRTUAL", False))

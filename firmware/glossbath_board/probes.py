@@ -4,6 +4,7 @@ from .reading import NONE_YET, Reading
 from .sensors.analog import AnalogInput, divider_full_scale_mv, shunt_full_scale_ma
 from .sensors.ds18b20 import Ds18b20Bus, find_chips
 from .sensors.ntc import Ntc
+from .sensors.sht3x import Sht3x
 from .settings import PROBES, Settings
 
 # The parts of the wiring: hardware/wiring.toml, [scale].
@@ -37,15 +38,21 @@ class Corrected(Reading):
 class Probes:
     """The readings and what fills them. An unbound probe stays a fault.
 
-    stir_current is in mA, supply in mV, the others in m°C.
+    stir_current is in mA, supply in mV, humidity in m%RH, the others in m°C. The room's sensor may
+    be absent.
     """
 
-    def __init__(self, wire, stir_adc, supply_adc, ntc_adc, settings: Settings) -> None:  # type: ignore[no-untyped-def]
+    def __init__(  # type: ignore[no-untyped-def]
+        self, wire, stir_adc, supply_adc, ntc_adc, i2c, settings: Settings
+    ) -> None:
         self.chocolate = Corrected(PROBES[0])
         self.bath = Corrected(PROBES[1])
         self.body = Corrected(PROBES[2])
         self.stir_current = Reading("stir_current")
         self.supply = Reading("supply")
+        self.room = Reading("room")
+        self.humidity = Reading("humidity")
+        self._room_sensor = Sht3x(i2c, self.room, self.humidity)
         self._converters = (
             AnalogInput(stir_adc, self.stir_current, _STIR_FULL_SCALE_MA),
             AnalogInput(
@@ -80,6 +87,7 @@ class Probes:
                 self._survey = None
         else:
             self._bus.step(now_ms)
+        self._room_sensor.step(now_ms)
         for converter in self._converters:
             converter.step(now_ms)
         if self._ntc is not None:

@@ -82,14 +82,19 @@ def flash() -> dict:
     return {"k": "e", "e": "flash"}
 
 
-def health(passes: int, overruns: int, dropped: int, bad: int, free: int, longest_ms: int) -> dict:
-    """Counters since boot, free heap in bytes, longest pass in ms."""
-    return {
+def health(loop, link, free: int, room: Reading, humidity: Reading) -> dict:  # type: ignore[no-untyped-def]
+    """Counters since boot, free heap in bytes, longest pass in ms, and the room where it is known:
+    m°C and m%RH."""
+    message = {
         "k": "s",
-        "p": passes,
-        "o": overruns,
-        "dr": dropped,
-        "bf": bad,
+        "p": loop.passes,
+        "o": loop.overruns,
+        "dr": link.dropped,
+        "bf": link.bad,
         "hf": free,
-        "lp": longest_ms,
+        "lp": loop.longest_ms,
     }
+    if room.milli is not None and humidity.milli is not None:
+        message["rt"] = room.milli
+        message["rh"] = humidity.milli
+    return message

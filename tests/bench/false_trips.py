@@ -100,7 +100,8 @@ def cycle(seed: int) -> tuple[str, str]:
 
 def main() -> int:
     """Run the seeds; the exit code."""
-    first, last = (*map(int, sys.argv[1:3]), 1, 20)[:2] if len(sys.argv) > 2 else (1, 20)
+    first = int(sys.argv[1]) if len(sys.argv) > 1 else 1
+    last = int(sys.argv[2]) if len(sys.argv) > 2 else 20
     bad = 0
     for seed in range(first, last + 1):
         ended, story = cycle(seed)

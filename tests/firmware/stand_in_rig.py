@@ -64,6 +64,8 @@ class Probes:
         self.body = Reading("body")
         self.stir_current = Reading("stir_current")
         self.supply = Reading("supply")
+        self.room = Reading("room")
+        self.humidity = Reading("humidity")
         self.surveying = False
         self.values = {
             "chocolate": 24_000,
@@ -71,6 +73,8 @@ class Probes:
             "body": 24_000,
             "stir_current": 0,
             "supply": 12_000,
+            "room": 24_000,
+            "humidity": 60_000,
         }
 
     def use(self, settings):

@@ -76,6 +76,7 @@ class Direct:
         self.boot: int | None = None
         self.hello: dict[str, Any] = {}
         self.reading: dict[str, Any] = {}
+        self.health: dict[str, Any] = {}
         self.events: list[dict[str, Any]] = []
         self.answers: dict[int, dict[str, Any]] = {}
         self.longest_frame = 0
@@ -102,6 +103,8 @@ class Direct:
             self.hello = message
         elif kind == "r":
             self.reading = message
+        elif kind == "s":
+            self.health = message
         elif kind == "e":
             self.events.append({**message, "at": self._pass_ms})
         elif kind == "a":

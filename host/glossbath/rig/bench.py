@@ -22,6 +22,13 @@ class Wire1(Protocol):
     def roms(self) -> list[bytes]: ...
 
 
+class Wire2(Protocol):
+    """An I2C bus at the level of bytes; nobody acknowledging is False or None."""
+
+    def write(self, address: int, data: bytes, now_ms: int) -> bool: ...
+    def read(self, address: int, count: int, now_ms: int) -> bytes | None: ...
+
+
 class PowerLost(Exception):
     """The firmware's process ended or asked for a reset."""
 
@@ -29,10 +36,13 @@ class PowerLost(Exception):
 class Bench:
     """The hardware side of one run of the firmware. Times in ms."""
 
-    def __init__(self, source: int, sink: int, wire: Wire1, unique_id: bytes, cause: int) -> None:
+    def __init__(
+        self, source: int, sink: int, wire: Wire1, i2c: Wire2, unique_id: bytes, cause: int
+    ) -> None:
         self._source = source
         self._sink = sink
         self._wire = wire
+        self._i2c = i2c
         self._unique_id = unique_id
         self._cause = cause
         self._pending = bytearray()
@@ -75,6 +85,8 @@ class Bench:
             self._answer(self._wire.read(self._take(1)[0], now_ms))
         elif letter == b"R":
             self._answer(b"\x01" if self._wire.reset(now_ms) else b"\x00")
+        elif letter in b"Ii":
+            self._serve_i2c(letter, now_ms)
         elif letter == b"F":
             self._fed_ms = now_ms
         elif letter == b"D":
@@ -90,6 +102,15 @@ class Bench:
             self._answer(bytes([self._cause]))
         else:
             raise PowerLost  # X, or a firmware that has gone mad
+
+    def _serve_i2c(self, letter: bytes, now_ms: int) -> None:
+        address, count = self._take(2)
+        if letter == b"I":
+            taken = self._i2c.write(address, self._take(count), now_ms)
+            self._answer(b"\x01" if taken else b"\x00")
+            return
+        data = self._i2c.read(address, count, now_ms)
+        self._answer(bytes(1 + count) if data is None else b"\x01" + data)
 
     def _take(self, count: int) -> bytes:
         while len(self._pending) < count:

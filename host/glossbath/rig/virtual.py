@@ -26,6 +26,7 @@ from .mains import Mains
 from .parameters import PlantParameters
 from .plant import Actuators, Plant
 from .probe import Probe
+from .room_sensor import RoomSensor
 from .timekeeper import Timekeeper
 from .wire import AnyWire
 
@@ -126,6 +127,9 @@ class VirtualRig:
             name: Ds18b20(rom(at + 1), self._reader(name)) for at, name in enumerate(_PROBES)
         }
         self.bus = OneWireBus(list(self.chips.values()))
+        self.room_sensor = RoomSensor(
+            lambda: self.plant.room_c, lambda: self.plant.room_rh_percent
+        )
         self._flash = folder / "flash"
         self.engine = Engine(
             self._flash, options.micropython and micropython_is_here(), options.heap_bytes
@@ -156,7 +160,12 @@ class VirtualRig:
     def _start(self, cause: int) -> None:
         self.engine.start()
         self.bench = Bench(
-            self.engine.bench_in, self.engine.bench_out, self.bus, _UNIQUE_ID, cause
+            self.engine.bench_in,
+            self.engine.bench_out,
+            self.bus,
+            self.room_sensor,
+            _UNIQUE_ID,
+            cause,
         )
 
     def restart(self, cause: int = _PWRON) -> None:

@@ -34,6 +34,21 @@ class ADC:
         return bench.analog[self._at]
 
 
+class I2C:
+    def __init__(self, unit, scl=None, sda=None, freq=400000, timeout=50000):
+        pass
+
+    def writeto(self, address, buf):
+        if bench.ask(b"I" + bytes((address, len(buf))) + bytes(buf), 1)[0] != 1:
+            raise OSError(5)
+
+    def readfrom_into(self, address, buf):
+        answer = bench.ask(b"i" + bytes((address, len(buf))), 1 + len(buf))
+        if answer[0] != 1:
+            raise OSError(5)
+        buf[:] = answer[1:]
+
+
 class WDT:
     def __init__(self, timeout=5000):
         if timeout > 8388:
