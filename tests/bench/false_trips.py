@@ -95,6 +95,8 @@ def cycle(seed: int) -> tuple[str, str]:
             if d.state == "running":
                 deeds.append(disturb(d, draw))
         ended = d.state if not d.trips else f"TRIPPED {d.trips[0]}"
+        if d.rig.resets:
+            ended = "killed"  # somebody ended the firmware's process: this says nothing
         return ended, f"{recipe} {d.rig.now_ms / 3.6e6:.1f} h: {', '.join(deeds)}"
 
 
