@@ -1,5 +1,5 @@
 """The long fault campaign: python tests/bench/faults.py --runs 1000 [--first SEED] [--named]
-[--siege BYTES].
+[--settings] [--siege BYTES].
 
 Prints how runs ended, who noticed, and every seed that failed, so that it can be run again with
 --first SEED --runs 1.
@@ -25,6 +25,7 @@ sys.path[:0] = [str(TESTS / "rig"), str(TESTS / "host")]
 import hostile  # noqa: E402
 import socket_siege  # noqa: E402
 from campaign import Outcome, run_named, run_random, who  # noqa: E402
+from cut_settings import cut_problem, good_settings  # noqa: E402
 from faults import FAULTS  # noqa: E402
 
 
@@ -84,6 +85,21 @@ def at_random(first: int, runs: int) -> int:
     return len(failed)
 
 
+def settings() -> int:
+    """Settings cut at each byte: copy a, copy b, both."""
+    with tempfile.TemporaryDirectory() as folder:
+        good = good_settings(Path(folder) / "good")
+        found = [cut_problem(Path(folder), good, at) for at in range(len(good))]
+    problems = [problem for problem in found if problem]
+    for problem in problems:
+        print(f"FAILED {problem}")
+    print(
+        f"settings cut at each of {len(good)} bytes, {3 * len(good)} boards: "
+        f"{len(problems)} failed"
+    )
+    return len(problems)
+
+
 def siege(total_bytes: int, seed: int) -> int:
     """Half of the bytes for the line, half for the socket."""
     began = time.monotonic()
@@ -116,10 +132,12 @@ def main() -> None:
     parser.add_argument("--runs", type=int, default=0)
     parser.add_argument("--first", type=int, default=1)
     parser.add_argument("--named", action="store_true")
+    parser.add_argument("--settings", action="store_true")
     parser.add_argument("--siege", type=int, default=0, metavar="BYTES")
     asked = parser.parse_args()
     failed = named() if asked.named else 0
     failed += at_random(asked.first, asked.runs) if asked.runs else 0
+    failed += settings() if asked.settings else 0
     failed += siege(asked.siege, asked.first) if asked.siege else 0
     sys.exit(1 if failed else 0)
 

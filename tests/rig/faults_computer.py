@@ -178,6 +178,14 @@ def _full_then_open(world: World, rng: random.Random) -> None:
     world.rig.chips["bath"].inject("absent")
 
 
+def _clear_is_refused(world: World) -> list[str]:
+    """A trip that cannot be forgotten for good stays: the board would recall it."""
+    world.rig.chips["bath"].inject("")
+    world.run(5)
+    reply = world.ask("clear")
+    return [f"a full flash cleared its trip: {reply.text}"] if reply.ok else []
+
+
 def flash_faults() -> dict[str, Fault]:
     return {
         "board: flash full at a trip": Fault(
@@ -186,6 +194,7 @@ def flash_faults() -> dict[str, Fault]:
             also=bad("bath") | codes("heat-withheld"),
             heat_off_s=4.0,
             within_s=30.0,
+            after=_clear_is_refused,
             alone=True,
         ),
     }

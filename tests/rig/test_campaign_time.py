@@ -8,28 +8,52 @@ from pathlib import Path
 
 import pytest
 from campaign import WatchedWorld
+from cut_settings import cut_problem, good_settings
+from faults import FAULTS
 from scenes import SCENES, order_start, start
 from witness import Witness
-from world import World, world
+from world import World
 
 from glossbath.rig.bench import TICKS_PERIOD
 from glossbath.rig.virtual import Options
 
 BRIEF = SCENES["brief"]
-# Seconds after power-up at which the brief scene is in the middle of each phase.
-WRAPS_S = {"testing": 11.0, "melt": 100.0, "soak": 177.0, "cool": 300.0, "reheat": 480.0}
+PHASES = ("testing", "melt", "soak", "cool", "reheat", "hold")
 WDT = 3
 
 
-@pytest.mark.parametrize("phase", list(WRAPS_S))
-def test_ticks_that_wrap_change_nothing(tmp_path: Path, phase: str) -> None:
+@pytest.fixture(scope="module")
+def middles_s(tmp_path_factory: pytest.TempPathFactory) -> dict[str, float]:
+    """Seconds after power-up at which the brief scene is in the middle of each phase."""
+    rig = WatchedWorld(tmp_path_factory.mktemp("brief"), Options(begin=BRIEF.begin), fast=True)
+    begins_s = {}
+    try:
+        order_start(rig, BRIEF)
+        rig.until(lambda: rig.state == "testing", 30)
+        begins_s["testing"] = rig.rig.now_ms / 1000
+        rig.until(lambda: "hold" in [event.code for event in rig.events("phase")], 2_400)
+        for event in rig.events("phase"):
+            begins_s[event.code] = rig.times_ms[rig.messages.index(event)] / 1000
+    finally:
+        rig.close()
+    ends_s = [*list(begins_s.values())[1:], begins_s["hold"] + 60]
+    return {
+        name: (begin_s + end_s) / 2
+        for (name, begin_s), end_s in zip(begins_s.items(), ends_s, strict=True)
+    }
+
+
+@pytest.mark.parametrize("phase", PHASES)
+def test_ticks_that_wrap_change_nothing(
+    tmp_path: Path, middles_s: dict[str, float], phase: str
+) -> None:
     world = WatchedWorld(tmp_path, Options(begin=BRIEF.begin), fast=True)
     try:
         # MicroPython's ticks_ms wraps at 2**30 ms (py/mpconfig.h), 12.4 days.
-        world.rig.ticks_offset_ms = TICKS_PERIOD - round(WRAPS_S[phase] * 1000)
+        world.rig.ticks_offset_ms = TICKS_PERIOD - round(middles_s[phase] * 1000)
         world.witness = Witness(world)
         start(world, BRIEF)
-        world.run(WRAPS_S[phase] + 20 - world.rig.now_ms / 1000)
+        world.run(middles_s[phase] + 20 - world.rig.now_ms / 1000)
         phases = [reading.phase for reading in world.readings() if reading.state == "running"]
         assert world.state == "running"
         assert phase in ("testing", *phases)
@@ -38,19 +62,6 @@ def test_ticks_that_wrap_change_nothing(tmp_path: Path, phase: str) -> None:
         assert world.witness.hottest_c <= BRIEF.recipe.max_c
     finally:
         world.close()
-
-
-def test_the_brief_scene_wraps_where_it_says(tmp_path: Path) -> None:
-    with world(tmp_path, Options(begin=BRIEF.begin), fast=True) as rig:
-        start(rig, BRIEF)
-        rig.run(WRAPS_S["reheat"] + 20)
-        at_s = {
-            event.code: rig.times_ms[rig.messages.index(event)] / 1000
-            for event in rig.events("phase")
-        }
-    names = ("melt", "soak", "cool", "reheat")
-    for name, after in zip(names, (*names[1:], "hold"), strict=True):
-        assert at_s[name] < WRAPS_S[name] < at_s.get(after, 10**6)
 
 
 def _reset_after(folder: Path, passes: int) -> World:
@@ -83,48 +94,28 @@ def test_a_watchdog_reset_in_any_pass_leaves_the_rig_off(tmp_path: Path, seed: i
         rig.close()
 
 
-def _settings(rig: World) -> list[Path]:
-    flash = Path(rig.rig.engine._flash)
-    return [flash / "settings.a", flash / "settings.b"]
-
-
 @pytest.fixture(scope="module")
 def settings(tmp_path_factory: pytest.TempPathFactory) -> bytes:
-    """One good copy of a rig's settings."""
-    with world(tmp_path_factory.mktemp("rig"), fast=True) as rig:
-        found = [path.read_bytes() for path in _settings(rig) if path.exists()]
-    return found[0]
+    return good_settings(tmp_path_factory.mktemp("rig"))
 
 
-def _board_with(folder: Path, copies: tuple[bytes, bytes]) -> tuple[bool, str]:
-    """Whether a board with these two copies takes a start, and what it says."""
-    with world(folder, fast=True) as rig:
-        for path, content in zip(_settings(rig), copies, strict=True):
-            path.write_bytes(content)
-        rig.rig.restart()
-        rig.run(3)
-        reply = rig.start()
-        rig.run(2)
-        assert rig.rig.heat_share == 0
-        return reply.ok, reply.text
-
-
-@pytest.mark.parametrize("part", range(4))
-def test_one_copy_cut_anywhere_is_made_up_for_by_the_other(
-    tmp_path: Path, settings: bytes, part: int
+@pytest.mark.parametrize("tenth", range(10))
+def test_settings_cut_anywhere_lean_on_the_other_copy_or_refuse_every_start(
+    tmp_path: Path, settings: bytes, tenth: int
 ) -> None:
-    for at in range(part, len(settings), len(settings) // 3):
-        for name, copies in (
-            ("a", (settings[:at], settings)),
-            ("b", (settings, settings[:at])),
-        ):
-            ok, text = _board_with(tmp_path / f"{name}{at}", copies)
-            assert ok, text
+    at = tenth * (len(settings) - 1) // 9
+    assert cut_problem(tmp_path, settings, at) == ""
 
 
-@pytest.mark.parametrize("part", range(4))
-def test_both_copies_cut_refuse_every_start(tmp_path: Path, settings: bytes, part: int) -> None:
-    for at in range(part, len(settings) - 1, len(settings) // 3):
-        ok, text = _board_with(tmp_path / f"both{at}", (settings[:at], settings[:at]))
-        assert not ok
-        assert text.endswith(".")
+def test_a_recipe_beyond_all_limits_sent_raw_heats_nothing(tmp_path: Path) -> None:
+    # The hand at the rig is willing: it presses the arm button whenever the lamp asks.
+    rig = WatchedWorld(tmp_path, Options(begin=BRIEF.begin), fast=True)
+    try:
+        rig.witness = Witness(rig)
+        rig.run(5)
+        FAULTS["line: a recipe beyond all limits sent raw"].put(rig, random.Random(1))
+        rig.run(60)
+        assert rig.witness.last_heat_s is None
+        assert rig.state == "idle"
+    finally:
+        rig.close()

@@ -190,12 +190,6 @@ _CAUTIONS = {
         "The trip stands, but a power cut would make the board forget it.",
         "Leave the board switched on until the cause is found, then install its firmware again.",
     ),
-    "forecast-off": Meaning(
-        LOW,
-        "The rig does not behave as its model says{detail}.",
-        _GOES_ON,
-        "Look at lid, stirrer, water and ice.",
-    ),
     "hook-failed": Meaning(
         LOW,
         "The command that you chose for this event failed{detail}.",
