@@ -82,7 +82,7 @@ def run_random(seed: int) -> Outcome:
     free = [name for name, fault in FAULTS.items() if not fault.alone and not fault.before_start]
     names = rng.sample(free, rng.choice((1, 2, 3)))
     times = sorted(rng.uniform(0.0, 350.0) for _ in names)
-    scene = rng.choice(("brief", "brief", "melt", "cool", "hold"))
+    scene = rng.choice(("brief", "brief", "hot", "melt", "cool", "hold"))
     outcome = Outcome(tuple(names), seed)
     began = time.monotonic()
     plan = list(zip(times, names, strict=True))

@@ -37,6 +37,8 @@ class Fault:
     also: frozenset[str] = NONE
     surely_s: float | None = None
     """Whatever the rig was about, the person is told within this time."""
+    hidden_by: frozenset[str] = NONE
+    """Names of faults behind which nothing can show this one."""
     heat_off_s: float | None = None
     """No heat flows later than this."""
     unasked_s: float = 0.0

@@ -74,6 +74,7 @@ def kitchen_faults() -> dict[str, Fault]:
         "stirrer: stalled": Fault(
             plant(lambda w: setattr(w.rig.plant.stirrer, "jammed", True)),
             surely_s=60.0,
+            hidden_by=codes("stirrer: belt off", "stirrer: unplugged"),
             told=codes("stir-stalled", "stir-current"),
             heat_off_s=60.0,
             within_s=90.0,

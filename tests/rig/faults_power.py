@@ -60,7 +60,7 @@ def power_faults() -> dict[str, Fault]:
             mains_all("switch_shorted", "sense_dead"),
             scene="brief",
             told=_SWITCH | codes("no-power"),
-            unasked_s=200.0,
+            unasked_s=450.0,
             within_s=300.0,
         ),
         "solid-state relay: shorted before the start": Fault(

@@ -155,6 +155,7 @@ def place_faults() -> dict[str, Fault]:
         "chocolate and bath probes: swapped": Fault(
             _swap("chocolate", "bath"),
             told=PLACES,
+            also=codes("chocolate-hot", "host-hot"),
             within_s=300.0,
             blind=codes("chocolate", "bath"),
             why=blind,

@@ -115,6 +115,8 @@ class Witness:
             over_s = self._now_s if self.ended_s is None else self.ended_s
             if fault.surely_s is None or not running or over_s < until_s:
                 continue
+            if fault.hidden_by & {other for other, since_s, _ in self._put if since_s <= until_s}:
+                continue
             # A code that stands from an earlier fault is not told a second time.
             in_time = [code for _, code, after_s in told if after_s + self.fault_s <= until_s]
             if not fault.told & set(in_time):

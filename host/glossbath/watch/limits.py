@@ -49,7 +49,7 @@ UNASKED_W, UNASKED_S, UNASKED_AFTER_S = 60.0, 150, 30
 """Heat gained while none is asked; 20 W seen, in a room warmer than the bath."""
 LOST_W, LOST_S, LOST_AFTER_S = 150.0, 180, 30
 """Heat lost while no chill is asked; 60 W seen."""
-CHILL_SHARE_OF_EXPECTED, CHILL_S, CHILL_LEAST_J = 0.4, 120, 20_000.0
+CHILL_SHARE_OF_EXPECTED, CHILL_S, CHILL_LEAST_J = 0.4, 120, 12_000.0
 """Heat that chill takes, of what it should; 0.9 seen."""
 FULL_HEAT, FULL_HEAT_S = 0.97, 180
 NO_HEAT_K = 0.5

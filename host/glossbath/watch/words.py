@@ -146,7 +146,8 @@ _CAUTIONS = {
         MEDIUM,
         "Chill is asked for but the bath does not cool as it should{detail}.",
         _GOES_ON,
-        "Put ice into the chill water; check that its pump runs and the hoses are free.",
+        "Put ice into the chill water; check that its pump runs and the hoses are free. If all "
+        "that is well, heat may flow that nobody asked for: stop the rig.",
     ),
     "stir-withheld": Meaning(
         LOW,
