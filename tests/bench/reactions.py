@@ -17,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "rig"))
 from cutoff_cases import CASES
 from direct import direct, measure
 
-from glossbath_board.cutoffs import GONE, HEAT, STIR, STOP
+from glossbath_board.cutoffs import HEAT, STIR, STOP
 from glossbath_board.supervisor import CUTOFFS
 
 
@@ -36,7 +36,7 @@ def main() -> None:
         if row.does & (HEAT | STIR):
             held = "heat" if row.does & HEAT else "stirring"
             action = f"withhold {held} at once, then trip"
-        cleared = "once gone" if row.does & GONE else "by a person"
+        cleared = "once gone" if row.clear == "gone" else "by a person"
         took = slowest.get(row.code)
         shown = f"{took[1]:g} s | {took[0]:g} s" if took else "– | –"
         print(f"| {row.code} | {limit} | {row.allowed_ms} ms | {action} | {cleared} | {shown} |")

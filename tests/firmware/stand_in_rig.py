@@ -269,3 +269,25 @@ DARK = (
     ("hold", (30_500, 30_000, 31_000, 7_200_000, 21_600_000, 400, 28_000, 33_000)),
 )
 HOLD = DARK[1:]
+
+
+def rig(**options):
+    """A rig at rest."""
+    return StandInRig(scratch("rig"), **options)
+
+
+def heating():
+    """A rig that melts."""
+    board = rig()
+    board.heat()
+    board.run(5_000)
+    assert board.outputs.relay_on
+    return board
+
+
+def holding(**start):
+    """Everything at 30.5 °C, so that little heat is asked for."""
+    board = rig()
+    board.probes.values.update(chocolate=30_500, bath=30_500, body=30_500)
+    board.heat(HOLD, **start)
+    return board

@@ -4,134 +4,26 @@ Limits and times are written out here once more: a row that is loosened must fai
 for stands in safety.md.
 """
 
-from stand_in_rig import PASS_MS, heap_lock, heap_unlock
+from stand_in_facts import (
+    Watched,
+    alone,
+    both,
+    fact,
+    fresh,
+    heat_off,
+    row,
+    seen,
+    stale,
+    stir_off,
+    track,
+)
+from stand_in_rig import PASS_MS
 
-from glossbath_board import cutoffs, proof
-from glossbath_board.cutoffs import GONE, HEAT, START, STIR, STOP
-from glossbath_board.cycle import COMPLETE, HEATING, HELD, IDLE, RUNNING, STATES, TESTING, WAITING
-from glossbath_board.facts import Facts
-from glossbath_board.output import Allowed
-from glossbath_board.reading import CRC, FAULTS, HIGH, Reading
-from glossbath_board.supervisor import CUTOFFS, Supervisor
+from glossbath_board.cutoffs import STOP
+from glossbath_board.cycle import STATES
+from glossbath_board.reading import CRC, FAULTS, HIGH
+from glossbath_board.supervisor import CUTOFFS
 
-CLEAN = ""
-
-
-class Asked:
-    """What control asks for."""
-
-    heat_permille = 700
-    chill_permille = 0
-    stir_permille = 500
-
-
-class Watched:
-    """Facts of a sound rig that heats, and a supervisor that looks at them."""
-
-    def __init__(self, lowered=None):
-        names = ("chocolate", "bath", "body", "stir_current", "supply")
-        self.facts = facts = Facts(*[Reading(name) for name in names])
-        self.fresh = {
-            "chocolate": 40_000,
-            "bath": 45_000,
-            "body": 50_000,
-            "stir_current": 200,
-            "supply": 12_000,
-        }
-        self.ages_ms = {}
-        facts.state = RUNNING
-        facts.lease_age_ms = 1_000
-        facts.heat_on_ms = facts.stir_on_ms = 10_000
-        facts.load_on = facts.stop_ready = facts.lid_on = facts.water_ok = True
-        facts.settings_fault = facts.files_fault = CLEAN
-        self.supervisor = Supervisor(facts, lowered)
-        self.step()
-        facts.dt_ms = PASS_MS
-
-    def step(self):
-        """One pass; the row that has had its time, or None."""
-        self.facts.now_ms += PASS_MS
-        for name, value in self.fresh.items():
-            reading = getattr(self.facts, name)
-            if isinstance(value, str):
-                reading.bad(value)
-            else:
-                reading.good(value, self.facts.now_ms - self.ages_ms.get(name, 0))
-        return self.supervisor.check(PASS_MS)
-
-    def found_after_ms(self, within_ms):
-        """Code of what is found, and how long the condition had then lasted."""
-        for at in range(within_ms // PASS_MS + 2):
-            row = self.step()
-            if row is not None:
-                return row.code, at * PASS_MS
-        return "", None
-
-
-def fresh(name, value):
-    def put(watched):
-        watched.fresh[name] = value
-
-    return put
-
-
-def fact(name, value):
-    def put(watched):
-        setattr(watched.facts, name, value)
-
-    return put
-
-
-def seen(name, value):
-    def put(watched):
-        setattr(watched.facts.evidence, name, value)
-
-    return put
-
-
-def track(probe, name, value):
-    def put(watched):
-        setattr(getattr(watched.facts.evidence, probe), name, value)
-
-    return put
-
-
-def stale(name, age_ms):
-    """A reading that is as old as that in every pass."""
-
-    def put(watched):
-        watched.ages_ms[name] = age_ms
-
-    return put
-
-
-def both(first, second):
-    def put(watched):
-        first(watched)
-        second(watched)
-
-    return put
-
-
-def heat_off(load_on):
-    def put(watched):
-        watched.facts.heat_on_ms = 0
-        watched.facts.heat_off_ms = 10_000
-        watched.facts.load_on = load_on
-
-    return put
-
-
-def stir_off(milliampere):
-    def put(watched):
-        watched.facts.stir_on_ms = 0
-        watched.facts.stir_off_ms = 10_000
-        watched.fresh["stir_current"] = milliampere
-
-    return put
-
-
-# code, on the limit, past it, ms allowed
 EDGES = (
     ("chocolate-hot", fresh("chocolate", 55_000), fresh("chocolate", 55_001), 2_000),
     ("bath-hot", fresh("bath", 60_000), fresh("bath", 60_001), 2_000),
@@ -249,17 +141,6 @@ UNKNOWN = (
 )
 
 
-def row(code):
-    return next(r for r in CUTOFFS if r.code == code)
-
-
-def alone(code):
-    """A supervisor that has this row and no other, and the facts of a sound rig."""
-    watched = Watched()
-    watched.supervisor = Supervisor(watched.facts, None, (row(code),))
-    return watched
-
-
 def test_every_row_that_looks_is_tested_at_its_edge():
     looking = {r.code for r in CUTOFFS if r.value is not None and not r.does & STOP}
     assert looking == {edge[0] for edge in EDGES}
@@ -326,23 +207,6 @@ def test_a_condition_that_goes_in_time_starts_over():
             assert watched.step() is None, code
 
 
-def test_rows_watch_only_where_they_should():
-    # Where the relay may be closed everything that heat can do is watched; the outlet and the
-    # stirrer's driver are watched at rest as well.
-    at_rest = {"unasked-heat", "stir-unasked", "reset-loop", "record-lost"}
-    for r in CUTOFFS:
-        if r.value is None or r.does & STOP:
-            continue
-        assert RUNNING in r.states and HELD in r.states, r.code
-        for state in (IDLE, COMPLETE):
-            assert (state in r.states) == (r.code in at_rest), r.code
-
-
-def test_the_switches_are_the_proofs_own_business_while_it_tests():
-    assert TESTING not in row("unasked-heat").states
-    assert TESTING not in row("no-power").states
-
-
 def test_pulses_too_short_to_judge_do_not_hide_a_dead_outlet():
     watched = Watched()
     facts = watched.facts
@@ -362,209 +226,3 @@ def test_a_stirrer_that_starts_may_draw_much_for_a_moment():
     watched.facts.stir_on_ms = 750
     watched.fresh["stir_current"] = 3_000
     assert watched.found_after_ms(30_000) == ("", None)
-
-
-def test_first_cause_stays_latched():
-    watched = Watched()
-    watched.supervisor.latch("bath-hot", "61000")
-    watched.supervisor.latch("lease", "7000")
-    assert (watched.supervisor.trip, watched.supervisor.detail) == ("bath-hot", "61000")
-    for _ in range(100):
-        watched.step()
-    assert watched.supervisor.trip == "bath-hot"
-
-
-def test_nothing_is_allowed_under_a_trip_or_outside_a_run():
-    watched, allowed = Watched(), Allowed()
-    watched.supervisor.allow(Asked, allowed)
-    assert (allowed.heat_permille, allowed.stir_permille, allowed.relay) == (700, 500, True)
-    for state in STATES:
-        watched.facts.state = state
-        watched.supervisor.allow(Asked, allowed)
-        assert allowed.relay is (state in HEATING)
-        assert (allowed.heat_permille > 0) is (state in HEATING)
-    watched.facts.state = RUNNING
-    watched.supervisor.latch("lease")
-    watched.supervisor.allow(Asked, allowed)
-    assert (allowed.heat_permille, allowed.chill_permille, allowed.stir_permille) == (0, 0, 0)
-    assert allowed.relay is False
-
-
-def test_asked_shares_that_are_no_shares_are_not_allowed():
-    watched, allowed = Watched(), Allowed()
-    for wrong in (None, -1, 1_001, float("nan"), float("inf"), 0.5, "full"):
-
-        class Wrong:
-            heat_permille = wrong
-            chill_permille = wrong
-            stir_permille = wrong
-
-        watched.supervisor.allow(Wrong, allowed)
-        assert allowed.heat_permille == allowed.chill_permille == allowed.stir_permille == 0
-
-
-def test_interlocks_withhold_and_give_back():
-    for code, on_limit, past, _ in EDGES:
-        watched, allowed = Watched(), Allowed()
-        on_limit(watched)
-        watched.step()
-        watched.supervisor.allow(Asked, allowed)
-        assert (allowed.heat_permille, allowed.stir_permille) == (700, 500), code
-        past(watched)
-        watched.step()
-        watched.supervisor.allow(Asked, allowed)
-        does = row(code).does
-        assert (allowed.heat_permille == 0) is bool(does & HEAT), code
-        assert (allowed.stir_permille == 0) is bool(does & STIR), code
-        assert allowed.relay is True
-
-
-def test_which_rows_withhold():
-    assert {r.code for r in CUTOFFS if r.does & STIR} == {"lid"}
-    assert {r.code for r in CUTOFFS if r.does & HEAT} == {
-        "chocolate-hot",
-        "bath-hot",
-        "body-hot",
-        "probe-chocolate",
-        "probe-bath",
-        "probe-body",
-        "jump-chocolate",
-        "jump-bath",
-        "jump-body",
-        "body-apart",
-        "water-low",
-    }
-
-
-def test_a_person_clears_only_what_is_gone():
-    for code, on_limit, past, _ in EDGES:
-        watched = Watched()
-        past(watched)
-        watched.step()
-        watched.supervisor.latch(code)
-        watched.facts.state = "tripped"
-        watched.step()
-        may = not row(code).does & GONE
-        watched.supervisor.clear()
-        assert (watched.supervisor.trip == "") is may, code
-        if not may:
-            on_limit(watched)
-            watched.step()
-            watched.supervisor.clear()
-            assert watched.supervisor.trip == "", code
-
-
-def test_which_rows_look_before_they_are_cleared():
-    assert {r.code for r in CUTOFFS if r.does & GONE} == {
-        "chocolate-hot",
-        "bath-hot",
-        "body-hot",
-        "probe-chocolate",
-        "probe-bath",
-        "probe-body",
-        "body-apart",
-        "unasked-heat",
-        "stir-unasked",
-        "stop-button",
-        "water-low",
-        "supply-low",
-        "supply-high",
-        "settings",
-        "files",
-    }
-
-
-def test_no_start_against_a_standing_condition():
-    for code, _, past, _ in EDGES:
-        watched = Watched()
-        past(watched)
-        watched.facts.state = IDLE
-        watched.step()
-        refused = bool(row(code).does & START)
-        assert (watched.supervisor.objection()[0] == code) is refused, code
-    assert {r.code for r in CUTOFFS if r.does & START} == {
-        r.code for r in CUTOFFS if r.does & GONE
-    }
-    watched = Watched()
-    assert watched.supervisor.objection() == ("", "")
-    watched.supervisor.latch("lease", "7000")
-    assert watched.supervisor.objection() == ("lease", "7000")
-
-
-def test_nobody_who_does_not_arm_ends_as_stopped():
-    watched = Watched()
-    watched.facts.state = WAITING
-    watched.facts.waiting_ms = 300_000
-    assert watched.step() is None
-    watched.facts.waiting_ms = 300_001
-    found = watched.step()
-    assert found.code == "arm" and found.does & STOP
-
-
-def test_no_setting_raises_a_ceiling():
-    for r in CUTOFFS:
-        for limit in (r.limit + 1, r.limit - 1, r.limit):
-            supervisor = Watched({r.code: limit}).supervisor
-            tight = max if r.code in ("stir-none", "supply-low") else min
-            assert supervisor.limit(r.code) == tight(limit, r.limit)
-            supervisor.lower(r.code, 10**9 if tight is min else -(10**9))
-            assert supervisor.limit(r.code) == tight(limit, r.limit)
-
-
-def test_a_recipe_lowers_and_the_next_one_starts_from_the_ceiling():
-    watched = Watched({"chocolate-hot": 54_000})
-    watched.supervisor.lower("chocolate-hot", 46_500)
-    watched.fresh["chocolate"] = 46_501
-    assert watched.found_after_ms(3_000) == ("chocolate-hot", 2_000)
-    watched.supervisor.lower("chocolate-hot", 52_000)
-    assert watched.supervisor.limit("chocolate-hot") == 52_000
-    watched.supervisor.lower("chocolate-hot", 55_000)
-    assert watched.supervisor.limit("chocolate-hot") == 54_000
-
-
-def test_alone_lengthens_the_lease_by_what_was_chosen_only():
-    watched = Watched()
-    watched.facts.alone_ms = 3_600_000
-    watched.facts.lease_age_ms = 3_606_000
-    assert watched.found_after_ms(1_000) == ("", None)
-    watched.facts.lease_age_ms = 3_606_001
-    assert watched.found_after_ms(1_000) == ("lease", 0)
-    watched.facts.lease_age_ms = None
-    assert watched.found_after_ms(1_000) == ("lease", 0)
-
-
-def test_every_code_that_can_be_latched_has_a_row():
-    codes = [r.code for r in CUTOFFS]
-    assert len(codes) == len(set(codes))
-    elsewhere = {r.code for r in CUTOFFS if r.value is None}
-    assert elsewhere == {step[3] for step in proof.STEPS} | {"firmware"}
-    assert max(len(code) for code in codes) <= 16  # a reading with a trip fits into its frame
-
-
-def test_the_table_says_what_safety_needs_to_know():
-    for r in CUTOFFS:
-        assert isinstance(r.limit, int) and isinstance(r.allowed_ms, int), r.code
-        assert r.unit or not r.limit, r.code
-        assert r.limit < 1 << 29 and r.allowed_ms < 1 << 29, r.code
-    assert cutoffs.CUTOFFS is CUTOFFS
-
-
-def test_a_steady_pass_allocates_nothing():
-    watched, allowed = Watched(), Allowed()
-    facts, check, allow = watched.facts, watched.supervisor.check, watched.supervisor.allow
-    evidence = facts.evidence.step
-    for _ in range(8):
-        facts.follow_outputs(True, True, PASS_MS)
-        evidence(RUNNING, 700, 0, True, PASS_MS)
-        check(PASS_MS)
-        allow(Asked, allowed)
-    heap_lock()
-    try:
-        for _ in range(8):
-            facts.follow_outputs(True, True, PASS_MS)
-            evidence(RUNNING, 700, 0, True, PASS_MS)
-            found = check(PASS_MS)
-            allow(Asked, allowed)
-    finally:
-        heap_unlock()
-    assert found is None and allowed.heat_permille == 700

@@ -207,7 +207,7 @@ class Direct:
 
 
 def measure(d: Direct, case: Any) -> float:
-    """Meet a case of cutoff_cases.py; the seconds from its condition's begin to its trip."""
+    """Meet a case of cutoff_case.py; the seconds from its condition's begin to its trip."""
     case.before(d)
     d.heat(case.recipe)
     d.began_ms = d.rig.now_ms

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from cutoff_cases import CASES, Case
+from cutoff_case import Case
+from cutoff_cases import CASES
 from direct import direct, measure
 
 from glossbath_board.supervisor import CUTOFFS
