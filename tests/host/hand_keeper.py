@@ -79,7 +79,14 @@ class HandBoard:
         answer = {"k": "a", "b": BOOT, "i": message.get("i"), "ok": 1}
         if kind == "hello":
             self._said.append(
-                {"k": "hello", "b": BOOT, "eng": "stand-in", "id": "hand", "fw": "0"}
+                {
+                    "k": "hello",
+                    "b": BOOT,
+                    "eng": "stand-in",
+                    "id": "hand",
+                    "fw": "0",
+                    "rig": "real",
+                }
             )
         elif kind == "start" and self.refusal:
             answer |= {"ok": 0, **self.refusal}
