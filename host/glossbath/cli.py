@@ -12,12 +12,7 @@ import typer
 from . import advice, commission_commands, cycle_commands, log_commands, steer_commands
 from .errors import GlossbathError, InputError
 
-app = typer.Typer(
-    help="Turns a slow cooker, a hobby board and a stirrer into a chocolate tempering bath.",
-    no_args_is_help=True,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-)
+app = typer.Typer(add_completion=False, pretty_exceptions_enable=False)
 recipe_app = typer.Typer(help="Recipes: list, check.", no_args_is_help=True)
 app.add_typer(log_commands.app, name="log")
 app.add_typer(advice.app, name="desk")
@@ -25,6 +20,8 @@ app.add_typer(recipe_app, name="recipe")
 steer_commands.mount(app)
 cycle_commands.mount(app)
 commission_commands.mount(app)
+
+USUAL_RIG = "rig"
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
 Plain = Annotated[bool, typer.Option("--plain", help="Plain lines, no screen.")]
@@ -54,6 +51,7 @@ def _print_json(content: Any) -> None:
 
 def _follow(rig: str, plain: bool, ascii_only: bool, fahrenheit: bool, out: Any) -> None:
     """Show a rig until the cycle has ended or the person leaves."""
+    from .demo import virtual_name
     from .launch import connect
 
     if plain or not _on_terminal():
@@ -64,7 +62,8 @@ def _follow(rig: str, plain: bool, ascii_only: bool, fahrenheit: bool, out: Any)
         return
     from .tui.app import GlossbathApp
 
-    GlossbathApp(lambda: connect(rig, steer=True), fahrenheit=fahrenheit).run()
+    own = virtual_name()
+    GlossbathApp(lambda: connect(rig, steer=True), fahrenheit=fahrenheit, own_rig=own).run()
 
 
 def _finish(folder: str, as_json: bool) -> NoReturn:
@@ -77,6 +76,35 @@ def _finish(folder: str, as_json: bool) -> NoReturn:
     else:
         print(f"{summary['result']}: {summary['readings']} readings in {folder}")
     raise typer.Exit(0 if summary["result"] == "complete" else 1)
+
+
+@app.callback(invoke_without_command=True)
+def start(context: typer.Context, fahrenheit: Degrees = False) -> None:
+    """Turns a slow cooker, a hobby board and a stirrer into a chocolate tempering bath.
+
+    Without a command it opens the start screen: rigs, past cycles, recipes, the desk.
+    """
+    if context.invoked_subcommand is not None:
+        return
+    if not _on_terminal():
+        typer.echo(context.get_help())
+        return
+    from .demo import ON_SCREEN_SPEED, VirtualStarter, virtual_name
+    from .tui.app import GlossbathApp
+    from .tui.start_screen import Starter
+
+    with VirtualStarter(ON_SCREEN_SPEED) as virtual:
+        starters: dict[str, Starter] = {"virtual": virtual, "board": _board}
+        GlossbathApp(fahrenheit=fahrenheit, starters=starters, own_rig=virtual_name()).run()
+
+
+def _board() -> str:
+    """Start a keeper for the one board that is plugged in; its rig's name."""
+    from .launch import start_keeper
+    from .link import find_port
+
+    start_keeper(USUAL_RIG, find_port())
+    return USUAL_RIG
 
 
 @app.command()

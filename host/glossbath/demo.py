@@ -16,6 +16,7 @@ from pathlib import Path
 from .client import KeeperClient
 from .errors import KeeperError
 from .launch import connect, start_keeper
+from .places import VIRTUAL
 from .virtual_hand import helping
 
 ON_SCREEN_SPEED = 60.0
@@ -92,7 +93,7 @@ def virtual_keeper(
         tempfile.TemporaryDirectory(prefix="glossbath-virtual-") as folder,
         virtual_world(Path(folder), speed, *words) as world,
     ):
-        rig = f"virtual-{os.getpid()}"
+        rig = virtual_name()
         keeper = start_keeper(rig, world.port, cycles, clock=world.clock, speed=speed)
         try:
             with helping(rig, world.order):
@@ -102,6 +103,33 @@ def virtual_keeper(
             with contextlib.suppress(subprocess.TimeoutExpired):
                 keeper.wait(15)
             keeper.kill()
+
+
+def virtual_name() -> str:
+    """What a virtual rig of this program is called."""
+    return f"{VIRTUAL}{os.getpid()}"
+
+
+class VirtualStarter:
+    """Brings up a virtual rig when called for the first time, and ends it with the context."""
+
+    def __init__(self, speed: float) -> None:
+        self._speed = speed
+        self._running = contextlib.ExitStack()
+        self._virtual: VirtualKeeper | None = None
+
+    def __enter__(self) -> VirtualStarter:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._running.close()
+
+    def __call__(self) -> str:
+        """The rig's name; raises KeeperError when it does not come up."""
+        if self._virtual is None or self._virtual.keeper.poll() is not None:
+            self._running.close()
+            self._virtual = self._running.enter_context(virtual_keeper(self._speed))
+        return self._virtual.rig
 
 
 def begin(client: KeeperClient, **wanted: object) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from glossbath.client import KeeperClient
 from glossbath.errors import KeeperError
 from glossbath.panels import SIGNS, Line
-from glossbath.places import keepers
+from glossbath.places import VIRTUAL, keepers
 from glossbath.view import PRIORITIES, RigView
 from glossbath.words import Degrees, one_line
 
@@ -39,7 +39,7 @@ class RigRow:
         """The row of a list: name, kind, state, recipe, chocolate, phase, alarms."""
         name: Line = [(_cells(self.rig, NAME_CELLS), "strong")]
         if not self.answers:
-            return [*name, ("no answer", "dim")]
+            return [*name, ("no answer: its keeper has gone or is busy", "dim")]
         kind = (" VIRTUAL ", "virtual") if self.virtual else (" real    ", "dim")
         state = (" " + _cells(self.state.upper() or "no state", STATE_CELLS), "strong")
         chocolate = f"{degrees.number(self.chocolate_c):>6} {degrees.sign}  "
@@ -70,10 +70,12 @@ class Overview:
         """Every rig whose keeper's socket lies there, by name."""
         names = []
         for rig, path in keepers():
-            names.append(rig)
             client = self._clients.get(rig)
             if client is None or client.closed:
                 self._open(rig, path)
+            # A virtual rig has gone with its keeper, so a socket left behind is only litter.
+            if rig in self._clients or not rig.startswith(VIRTUAL):
+                names.append(rig)
         for rig in set(self._clients) - set(names):
             self._forget(rig)
         for rig, client in self._clients.items():

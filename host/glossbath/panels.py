@@ -203,7 +203,7 @@ def alarms(view: RigView, width: int, most_lines: int, *, told_above: bool = Fal
         return [[("Alarms are not known" if view.lost else "No alarms", "dim")]]
     lines: list[Line] = []
     for index, alarm in enumerate(view.alarms):
-        block = _alarm(alarm, width)
+        block = alarm_lines(alarm, width)
         if told_above and view.tripped and alarm == cause(view):
             block = [[block[0][0], (" told above", "")]]
         left = len(view.alarms) - index
@@ -214,7 +214,8 @@ def alarms(view: RigView, width: int, most_lines: int, *, told_above: bool = Fal
     return lines
 
 
-def _alarm(alarm: Alarm, width: int) -> list[Line]:
+def alarm_lines(alarm: Alarm, width: int) -> list[Line]:
+    """One alarm in full: priority and state, what happened, what the rig did, what to do."""
     priority = alarm.priority if alarm.priority in PRIORITIES else "high"
     head = f" {SIGNS[priority]} {priority.upper()} {alarm.state} "
     what = f"{one_line(alarm.happened)} {one_line(alarm.rig_did)}"

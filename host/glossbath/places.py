@@ -9,6 +9,9 @@ from pathlib import Path
 
 from .errors import InputError, KeeperError
 
+VIRTUAL = "virtual-"
+"""How the name of a virtual rig begins; its keeper ends with the program that started it."""
+
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,31}")
 
 

@@ -6,6 +6,9 @@ from glossbath.state import Alarm, Reading, Reply
 from glossbath.view import RigView
 from glossbath.words import clock, duration, one_line
 
+PLEASE = "Please: "
+"""How a sentence begins that asks a person for something."""
+
 PHASE_VERBS = {
     "melt": "Melting the chocolate, up to",
     "soak": "Keeping the melted chocolate at",
@@ -103,10 +106,10 @@ def next_step(view: RigView) -> str:
     if view.lost or view.snapshot is None:
         return ""
     if view.snapshot.request:
-        return f"Please: {one_line(view.snapshot.request)}"
+        return f"{PLEASE}{one_line(view.snapshot.request)}"
     if view.tripped:
         alarm = cause(view)
-        return f"Please: {one_line(alarm.do_now)}" if alarm else "Please: look at the rig."
+        return f"{PLEASE}{one_line(alarm.do_now)}" if alarm else f"{PLEASE}look at the rig."
     if view.active and view.plan is not None:
         return _after(view)
     return ""

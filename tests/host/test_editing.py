@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glossbath.editing import ENTRIES, PAGES, Draft, Entry
+from glossbath.editing.batch import FIELDS, BatchForm
 from glossbath.errors import InputError
-from glossbath.recipe import builtin_names, load
+from glossbath.recipe import builtin_names, load, loads
 
 
 @pytest.fixture
@@ -43,9 +44,9 @@ def test_a_recipe_that_nobody_changed_is_the_same_but_says_where_it_comes_from(n
         ("melt-target_c", "46 to 50 °C, its window"),
         ("melt-low_c", "15 to 48 °C, its target"),
         ("melt-high_c", "48 to 52 °C, target to trip"),
-        ("melt-bath_high_c", "48.5 to 60 °C, to reach the target"),
-        ("cool-bath_low_c", "5 to 28 °C, to reach the target"),
-        ("cool-dwell_min", "0 to below 240 min, it trips then"),
+        ("melt-bath_high_c", "48.5 to 60 °C, for its target"),
+        ("cool-bath_low_c", "5 to 28 °C, for its target"),
+        ("cool-dwell_min", "0 to below 240 min, its trip"),
         ("cool-stir_percent", "0 to 100 %"),
         ("recipe-max_c", "50 to 55 °C, above every window"),
         ("recipe-chocolate", "dark, milk, white or own"),
@@ -148,3 +149,36 @@ def test_whatever_is_typed_is_a_recipe_or_one_sentence(typed: dict[str, str]) ->
     except InputError as error:
         assert str(error)
     assert {name: opened.typed[name] for name in typed} == typed
+
+
+@pytest.mark.parametrize("typed", ["", "0", "0.04", "10.1", "-1", "nan", "much", "1e9"])
+def test_a_batch_that_cannot_be_meant_is_refused_beside_its_field(typed: str) -> None:
+    form = BatchForm()
+    form.type("batch_kg", typed)
+    said, wrong = form.beside(FIELDS[0])
+    assert wrong
+    assert "0.05" in said
+    assert "10 kg" in said
+    with pytest.raises(InputError):
+        form.order(load("dark"), "dark")
+    assert form.typed["batch_kg"] == typed
+
+
+@pytest.mark.parametrize("name", ["lot", "note"])
+def test_words_have_a_limit(name: str) -> None:
+    form = BatchForm()
+    form.type(name, "x" * 501)
+    field = next(field for field in FIELDS if field.name == name)
+    assert form.beside(field) == (
+        f"It has 501 characters: use at most 500 characters for the {name}.",
+        True,
+    )
+
+
+def test_a_start_order_has_what_was_typed() -> None:
+    form = BatchForm()
+    for name, text in (("batch_kg", "1,2"), ("lot", " A17 "), ("note", "")):
+        form.type(name, text)
+    order = form.order(load("dark"), "dark")
+    assert loads(order.pop("recipe"), "") == load("dark")
+    assert order == {"where": "dark", "batch_kg": 1.2, "lot": "A17", "note": ""}

@@ -96,8 +96,11 @@ def test_a_socket_that_was_left_behind_does_not_answer(
 ) -> None:
     with socket.socket(socket.AF_UNIX) as dead:
         dead.bind(str(tmp_path / "left.keeper"))
-    rows = overview.look(0.0)
-    assert text(rows[0]) == "left           no answer"
+        dead_too = socket.socket(socket.AF_UNIX)
+        dead_too.bind(str(tmp_path / "virtual-77.keeper"))
+        dead_too.close()
+    [row] = overview.look(0.0)
+    assert text(row) == "left           no answer: its keeper has gone or is busy"
 
 
 def test_stop_reaches_the_rig_that_is_meant(add: Add, overview: Overview) -> None:

@@ -64,14 +64,14 @@ def _narrowed(entry: Entry, value: Value, widest: Span) -> Span:
         return _between(widest, max(known, default=None), None, "above every window")
     if key == "dwell_min":
         timeout_min = value(page, "timeout_min")
-        return _between(widest, None, timeout_min, "it trips then")._replace(below=True)
+        return _between(widest, None, timeout_min, "its trip")._replace(below=True)
     if key == "timeout_min":
         others_min = sum(value(name, key) for name in NAMES if name != page)
         room_min = RUN_CEILING_S / 60 - others_min
-        return _between(widest, value(page, "dwell_min"), room_min, "dwell to longest cycle")
+        return _between(widest, value(page, "dwell_min"), room_min, "")
     target_c = value(page, "target_c")
     low = high = None
-    why = "to reach the target"
+    why = "for its target"
     if key == "target_c":
         low, high, why = value(page, "low_c"), value(page, "high_c"), "its window"
     elif key == "low_c":

@@ -14,7 +14,6 @@ from pathlib import Path
 import msgspec
 
 from glossbath.errors import RecipeError
-from glossbath.recipe.fields import shown
 from glossbath.recipe.text import dump
 from glossbath.recipe.values import Recipe
 
@@ -88,7 +87,7 @@ def save(recipe: Recipe, at_least: int = 1) -> tuple[Recipe, Path]:
         os.replace(fresh, path)
     except OSError as error:
         raise RecipeError(
-            f"Recipe file {shown(str(path))} cannot be written: {error.strerror}; make room there "
+            f"Recipe file {path} cannot be written: {error.strerror}; make room there "
             f"or set {FOLDER_VARIABLE} to another folder."
         ) from error
     return recipe, path

@@ -1,56 +1,184 @@
-"""The terminal app: one rig, its pages, and leaving it."""
+"""The terminal app: its pages, from the overview of all rigs to one past cycle, and leaving it."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
 
 from glossbath.advice import live
 from glossbath.advice.forms import Forms
 from glossbath.chocolate.diptest import DipTest
 from glossbath.client import KeeperClient
+from glossbath.editing import Draft
+from glossbath.editing.batch import BatchForm
+from glossbath.errors import KeeperError
+from glossbath.launch import connect as connect_to
+from glossbath.recipe import Recipe
+from glossbath.record import default_folder
+from glossbath.state import Reply
+from glossbath.tui.cycle_screen import CycleScreen
+from glossbath.tui.cycles_screen import CyclesScreen
 from glossbath.tui.desk_screen import DeskScreen
 from glossbath.tui.details_screen import DetailsScreen
 from glossbath.tui.dialogs import Answer, Choice
 from glossbath.tui.dip_screen import DipScreen
+from glossbath.tui.edit_screen import EditScreen
 from glossbath.tui.events_screen import EventsScreen
 from glossbath.tui.keys import KEYS
+from glossbath.tui.main_screen import MainScreen
+from glossbath.tui.palette import Actions
+from glossbath.tui.recipe_screen import RecipeScreen
+from glossbath.tui.recipes_screen import RecipesScreen
 from glossbath.tui.rig_app import RigApp
+from glossbath.tui.start_screen import Starter, StartScreen
 from glossbath.tui.view_screen import ViewScreen
+
+START_PATIENCE_S = 60.0
+PAGES = ("recipes", "cycles", "rigs", "desk", "details", "events", "dip")
+WITHOUT_A_RIG = ("recipes", "cycles", "desk", "unit", "quit", "stop", "command_palette")
 
 
 class GlossbathApp(RigApp):
-    """Shows one rig; run() returns how the person left: "left", "stopped", "ended" or "lost"."""
+    """Shows one rig, or all of them while `connect` is None; run() returns how the person left:
+    "left", "stopped", "ended" or "lost".
 
-    CSS_PATH = "glossbath.tcss"
+    starters bring up a rig that is not there yet, by name: virtual, board. own_rig is the rig
+    that ends with this program; empty for none.
+    """
+
+    CSS_PATH = ["glossbath.tcss", "desk.tcss", "pages.tcss"]
     TITLE = "Glossbath"
-    ENABLE_COMMAND_PALETTE = False
+    COMMANDS = {Actions}
     BINDINGS = [*KEYS]
 
     def __init__(
         self,
-        connect: Callable[[], KeeperClient],
+        connect: Callable[[], KeeperClient] | None = None,
         *,
         fahrenheit: bool = False,
         clock: Callable[[], float] = time.monotonic,
+        starters: Mapping[str, Starter] | None = None,
+        own_rig: str = "",
     ) -> None:
         super().__init__(connect, fahrenheit=fahrenheit, clock=clock)
         self.forms = Forms(lambda: live.values(self.view.snapshot, self.view.reading))
         self.dip_test = DipTest()
+        self.own_rig = own_rig
+        self._starters = starters or {}
+        self._batch_form = BatchForm()
+        self._drafts: dict[str, Draft] = {}
+
+    def on_mount(self) -> None:
+        """Without a rig the overview comes first."""
+        if self._connect_keeper is None:
+            self.action_rigs()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """There is something to go back to only over another screen."""
+        """Offer pages where there is room for them, and orders where one rig is meant."""
+        # A question or the palette may lie over the screen that is meant.
+        front = next((s for s in reversed(self.screen_stack) if isinstance(s, ViewScreen)), None)
         if action == "back":
-            return isinstance(self.screen, ViewScreen) and len(self.screen_stack) > 1
+            deeper = self.screen is front and len(self.screen_stack) > 1
+            return deeper and (self._has_rig or not isinstance(front, StartScreen))
+        if isinstance(front, StartScreen):
+            return action in WITHOUT_A_RIG
+        if action in PAGES:
+            wide = isinstance(front, MainScreen | DetailsScreen | EventsScreen)
+            return wide and super().check_action(action, parameters)
         return super().check_action(action, parameters)
+
+    @property
+    def _has_rig(self) -> bool:
+        return self._connect_keeper is not None
+
+    def action_stop(self) -> None:
+        """Send STOP to the rig in front of the person: the one that is open, or the marked one."""
+        start = next((s for s in self.screen_stack if isinstance(s, StartScreen)), None)
+        if start is None or (self._has_rig and self.screen is not start):
+            super().action_stop()
+            return
+        while self.screen is not start:
+            self.pop_screen()
+        start.stop_marked()
+
+    # --- rigs ----------------------------------------------------------------------------
+
+    def action_rigs(self) -> None:
+        """Show every rig of this computer."""
+        self.push_screen(StartScreen(self._look, self.open_rig, self._starters))
+
+    def open_rig(self, rig: str) -> None:
+        """Show a rig, and steer it unless somebody does."""
+        self._connect_keeper = lambda: connect_to(rig, steer=True)
+        self.action_reconnect()
+        self._to_main()
+
+    def _to_main(self) -> None:
+        while len(self.screen_stack) > 1:
+            self.pop_screen()
+        self.redraw()
+
+    # --- recipes and the start of a cycle ---------------------------------------------------
+
+    def action_recipes(self) -> None:
+        """Show the recipes."""
+        self.push_screen(RecipesScreen(self._look, self._show_recipe))
+
+    def _show_recipe(self, source: str, recipe: Recipe) -> None:
+        self.push_screen(
+            RecipeScreen(
+                self._look,
+                source,
+                recipe,
+                self._batch_form,
+                self._start,
+                self._change_recipe,
+                self._started,
+            )
+        )
+
+    def _change_recipe(self, source: str, recipe: Recipe) -> None:
+        # What was typed is still there when the page is opened again.
+        draft = self._drafts.setdefault(recipe.checksum(), Draft(recipe))
+        self.push_screen(EditScreen(self._look, draft, self._saved))
+
+    def _saved(self, name: str, recipe: Recipe) -> None:
+        self._drafts = {key: draft for key, draft in self._drafts.items() if draft.changed}
+        self.pop_screen()
+        if isinstance(self.screen, RecipeScreen):
+            self.screen.take(name, recipe, f"Saved as {name}; F2 starts it.")
+
+    def _start(self, order: dict[str, Any]) -> Reply:
+        if self.client is None:
+            raise KeeperError("No rig is open.")
+        return self.client.request("start", timeout_s=START_PATIENCE_S, **order)
+
+    def _started(self) -> None:
+        self._batch_form.type("note", "")
+        self._to_main()
+
+    # --- past cycles -----------------------------------------------------------------------
+
+    def action_cycles(self) -> None:
+        """Show past cycles: those beside the rig's own record, else those of this computer."""
+        folder = self.view.snapshot.folder if self.view.snapshot else ""
+        cycles = Path(folder).parent if folder else default_folder()
+        self.push_screen(CyclesScreen(self._look, cycles, self._show_cycle))
+
+    def _show_cycle(self, folder: Path) -> None:
+        self.push_screen(CycleScreen(self._look, folder))
+
+    # --- pages of the rig --------------------------------------------------------------------
 
     def action_details(self) -> None:
         """Show the page of details, or leave it."""
-        self._turn_to(DetailsScreen)
+        self._turn_to(DetailsScreen, lambda: DetailsScreen(self._look))
 
     def action_events(self) -> None:
         """Show the events, or leave them."""
-        self._turn_to(EventsScreen)
+        self._turn_to(EventsScreen, lambda: EventsScreen(self._look, self._acknowledge))
 
     def action_desk(self) -> None:
         """Show the desk."""
@@ -62,12 +190,15 @@ class GlossbathApp(RigApp):
         if not isinstance(self.screen, DipScreen):
             self.push_screen(DipScreen(self._look, self.dip_test, self._post))
 
-    def _turn_to(self, kind: type[DetailsScreen] | type[EventsScreen]) -> None:
+    def _acknowledge(self, code: str) -> None:
+        self._post("acknowledge", code=code)
+
+    def _turn_to(self, kind: type[ViewScreen], made: Callable[[], ViewScreen]) -> None:
         here = isinstance(self.screen, kind)
         if len(self.screen_stack) > 1:
             self.pop_screen()
         if not here:
-            self.push_screen(kind(self._look))
+            self.push_screen(made())
 
     async def action_quit(self) -> None:
         """Leave; ask first while a cycle is under way."""
@@ -78,10 +209,17 @@ class GlossbathApp(RigApp):
             return
         answers = [
             Answer("esc", "stay", "Stay here"),
-            Answer("l", "leave", "Leave; the cycle goes on without this screen"),
+            Answer("l", "leave", self._leaving),
             Answer("x", "stop", "Stop the cycle, then quit"),
         ]
         self.push_screen(Choice("A cycle is under way. Quit?", answers), self._leave)
+
+    @property
+    def _leaving(self) -> str:
+        rig = self.view.snapshot.rig if self.view.snapshot else ""
+        if rig and rig == self.own_rig:
+            return "Leave; the virtual rig ends with this program"
+        return "Leave; the cycle goes on without this screen"
 
     def _leave(self, answer: str | None) -> None:
         if answer == "leave":

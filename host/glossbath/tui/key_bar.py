@@ -64,7 +64,9 @@ class KeyBar(Static):
     def _keys(self) -> list[tuple[str, str, str]]:
         offered: dict[str, Binding] = {}
         for _, binding, enabled, _ in self.screen.active_bindings.values():
-            if binding.show and enabled:
+            # STOP has a second key, which is shown only where text takes the first.
+            stop = binding.action == STOP and STOP not in offered
+            if enabled and (binding.show or stop):
                 offered.setdefault(binding.action, binding)
         first = sorted(offered.values(), key=lambda binding: binding.action != STOP)
         return [(self.app.get_key_display(it), it.description, it.key) for it in first]

@@ -13,7 +13,7 @@ def letter(key: str, action: str, words: str, *, priority: bool = False) -> Bind
 KEYS = [
     letter("s", "stop", "STOP", priority=True),
     # A text field takes every letter, so STOP has a second key that no text needs.
-    Binding("f9", "stop", "STOP", priority=True, show=False),
+    Binding("f9", "stop", "STOP", priority=True, show=False, key_display="F9"),
     letter("h", "hold", "Hold"),
     letter("h", "resume", "Resume"),
     letter("f", "done", "Done"),
@@ -24,10 +24,14 @@ KEYS = [
     letter("r", "reconnect", "Reconnect"),
     letter("n", "note", "Note"),
     letter("t", "dip", "Dip test"),
+    letter("r", "recipes", "Recipes"),
+    letter("l", "cycles", "Cycles"),
+    letter("o", "rigs", "Rigs"),
     letter("k", "desk", "Desk"),
     letter("d", "details", "Details"),
     letter("e", "events", "Events"),
     letter("u", "unit", "°C/°F"),
     Binding("escape", "back", "Back", key_display="esc"),
+    Binding("ctrl+p", "command_palette", "All actions", priority=True, key_display="^p"),
     letter("q", "quit", "Quit"),
 ]

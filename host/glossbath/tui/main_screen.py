@@ -57,7 +57,7 @@ class MainScreen(ViewScreen):
         self._put("header", [panels.header(view, width)])
         weight = "high" if view.lost or view.tripped else "strong"
         self._put("doing", [[(sentences.doing(view), weight)]])
-        self._put("next", [[(sentences.next_step(view), "")]])
+        self._put("next", [self._next(view)])
         self._show_numbers(view, now_s)
         self._put("ladder", [panels.ladder(view, width - 2)])
         rows = 9 if self.has_class("-tall") else 5
@@ -68,6 +68,14 @@ class MainScreen(ViewScreen):
 
     def _put(self, name: str, lines: list[Line]) -> None:
         self.query_one(f"#{name}", Panel).put(lines)
+
+    def _next(self, view: RigView) -> Line:
+        told = sentences.next_step(view)
+        if told.startswith(sentences.PLEASE):
+            return [(f" {told} ", "medium")]
+        if not told and view.steering and not view.active and not view.lost:
+            return [("A cycle starts from a recipe: press r.", "dim")]
+        return [(told, "")]
 
     def _show_numbers(self, view: RigView, now_s: float) -> None:
         reading, number = view.reading, view.degrees.number

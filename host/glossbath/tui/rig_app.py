@@ -26,12 +26,12 @@ PUMP_S = 0.2
 
 
 class RigApp(App[str]):
-    """`connect` gives a KeeperClient and is called again when a person asks to reconnect; `clock`
-    is any steady clock in seconds."""
+    """`connect` gives a KeeperClient, or is None while no rig is open, and is called again when a
+    person asks to reconnect; `clock` is any steady clock in seconds."""
 
     def __init__(
         self,
-        connect: Callable[[], KeeperClient],
+        connect: Callable[[], KeeperClient] | None = None,
         *,
         fahrenheit: bool = False,
         clock: Callable[[], float] = time.monotonic,
@@ -68,6 +68,8 @@ class RigApp(App[str]):
             self.client.close()
 
     def _open(self) -> None:
+        if self._connect_keeper is None:
+            return
         try:
             self.client = self._connect_keeper()
         except KeeperError as error:

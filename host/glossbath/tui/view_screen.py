@@ -8,9 +8,17 @@ from textual import events
 from textual.screen import Screen
 from textual.widgets import Static
 
+from glossbath import panels
 from glossbath.panels import Line
 from glossbath.tui.theme import content
 from glossbath.view import RigView
+
+
+def head(view: RigView, width: int, title: str) -> Line:
+    """The rig in one row, or the screen's title where none is open."""
+    if view.snapshot is None and not view.lost:
+        return [(f" {title} · no rig is open", "strong")]
+    return panels.header(view, width)
 
 
 class Panel(Static):

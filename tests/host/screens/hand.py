@@ -44,8 +44,13 @@ class Hand:
         raise AssertionError(f"never came about; the screen says:\n{self.screen()}")
 
     async def sees(self, words: str) -> None:
-        """Wait until the screen shows some words."""
-        await self.until(lambda: words in self.screen())
+        """Wait until the screen shows some words, on one line or broken over several."""
+
+        def shown() -> bool:
+            screen = self.screen()
+            return words in screen or words in " ".join(screen.split())
+
+        await self.until(shown)
 
     def screen(self) -> str:
         """What stands on the terminal now."""

@@ -161,3 +161,27 @@ async def test_what_came_of_an_order_goes_after_a_while(opened: Open) -> None:
         await hand.sees("hold: hold was done.")
         hand.clock.now_s += 20.0
         await hand.until(lambda: "hold was done" not in hand.screen())
+
+
+async def test_alarms_are_acknowledged_one_by_one(opened: Open, keeper: FakeKeeper) -> None:
+    async with opened(snapshot(alarms=[WARM_ROOM, TRIP]), reading()) as hand:
+        await hand.sees("Target")
+        await hand.press("e")
+        await hand.sees("Alarms: Enter acknowledges the marked one")
+        await hand.press("down", "enter")
+        asked = keeper.asked()
+        assert (asked.op, asked.values) == ("acknowledge", {"code": "room-warm"})
+        keeper.say(msgspec.structs.replace(WARM_ROOM, state="acknowledged"))
+        await hand.sees("LOW acknowledged")
+        await hand.press("up", "enter")
+        assert keeper.asked().values == {"code": "bath-hot"}
+
+
+async def test_what_the_person_must_do_stands_out(opened: Open, keeper: FakeKeeper) -> None:
+    async with opened(snapshot(request="Press the arm button at the rig."), reading()) as hand:
+        await hand.sees("Please: Press the arm button at the rig.")
+        row = hand.app.screen._compositor.render_strips()[2]
+        style = next(segment.style for segment in row if "Please" in segment.text)
+        assert style is not None
+        assert style.bgcolor is not None
+        assert style.bgcolor.name == "#e0b030"

@@ -5,7 +5,20 @@ from __future__ import annotations
 import subprocess
 import sys
 
-MODULES = ("client", "view", "sentences", "panels", "chart", "facts", "desk", "plain")
+MODULES = (
+    "client",
+    "view",
+    "sentences",
+    "panels",
+    "chart",
+    "facts",
+    "desk",
+    "plain",
+    "overview",
+    "editing.draft",
+    "editing.batch",
+    "editing.table",
+)
 
 
 def test_nothing_but_tui_loads_textual() -> None:

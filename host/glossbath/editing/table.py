@@ -1,0 +1,55 @@
+"""A recipe as a small table, as typed: every phase with its windows, and where something is
+wrong."""
+
+from __future__ import annotations
+
+from glossbath.editing.draft import Draft
+from glossbath.editing.entries import RECIPE
+from glossbath.panels import Line
+from glossbath.words import one_line
+from glossbath_board.program import NAMES
+
+HEAD = (
+    f"  {'phase':<9}{'target':>7}  {'window °C':<14}{'bath °C':<14}{'inside':>9}"
+    f"{'trips':>11}{'stir':>9}"
+)
+MOST_CELLS = 6
+
+
+def table(draft: Draft, page: str = "") -> list[Line]:
+    """The lines of the table; the given page is marked ▶, one with an error !."""
+    return [
+        [_mark(draft, RECIPE, page), (_whole(draft), "strong" if page == RECIPE else "")],
+        [(HEAD, "dim")],
+        *([_mark(draft, name, page), *_phase(draft, name, name == page)] for name in NAMES),
+    ]
+
+
+def _mark(draft: Draft, page: str, current: str) -> tuple[str, str]:
+    if draft.problems(page):
+        return "! ", "high"
+    return ("▶ ", "strong") if page == current else ("  ", "")
+
+
+def _whole(draft: Draft) -> str:
+    name, kind, fat, trips = (
+        _typed(draft, RECIPE, key, 40) for key in ("name", "chocolate", "fat_percent", "max_c")
+    )
+    return f"{name}   {kind}, {fat} % fat, trips above {trips} °C"
+
+
+def _phase(draft: Draft, name: str, current: bool) -> Line:
+    def typed(key: str) -> str:
+        return _typed(draft, name, key, MOST_CELLS)
+
+    window = f"{typed('low_c')}–{typed('high_c')}"
+    bath = f"{typed('bath_low_c')}–{typed('bath_high_c')}"
+    times = f"{typed('dwell_min') + ' min':>9}{typed('timeout_min') + ' min':>11}"
+    weight = "strong" if current else ""
+    numbers = f"{typed('target_c'):>7}  {window:<14}{bath:<14}{times}"
+    return [(f"{name:<9}", weight), (f"{numbers}{typed('stir_percent') + ' %':>9}", weight)]
+
+
+def _typed(draft: Draft, page: str, key: str, cells: int) -> str:
+    text = one_line(draft.typed[f"{page}-{key}"]) or "?"
+    return text if len(text) <= cells else text[: cells - 1] + "…"

@@ -1,0 +1,167 @@
+"""Before a cycle: one recipe with its phases and windows, how much chocolate, which lot, start."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import VerticalScroll
+from textual.widgets import Input
+
+from glossbath.editing import Draft
+from glossbath.editing.batch import FIELDS, BatchForm
+from glossbath.editing.table import table
+from glossbath.errors import GlossbathError, InputError
+from glossbath.panels import Line
+from glossbath.recipe import Recipe
+from glossbath.state import Reply
+from glossbath.tui.form_screen import FieldRow
+from glossbath.tui.key_bar import KeyBar
+from glossbath.tui.view_screen import Panel, ViewScreen, head
+from glossbath.view import RigView
+from glossbath.words import one_line
+
+Start = Callable[[dict[str, Any]], Reply]
+"""Orders a start and waits for the board's answer; raises GlossbathError."""
+
+
+class RecipeScreen(ViewScreen):
+    """Shows a recipe found as `source`. `edit` opens it to be changed; `started` is called once
+    the board has taken it."""
+
+    AUTO_FOCUS = "Input"
+    BINDINGS = [
+        Binding("f2", "start", "Start the cycle", key_display="F2"),
+        Binding("f4", "edit", "Change the recipe", key_display="F4"),
+        Binding("up", "app.focus_previous", "Field before", show=False),
+        Binding("down", "app.focus_next", "Next field", show=False),
+    ]
+
+    def __init__(
+        self,
+        look: Callable[[], tuple[RigView, float, Line]],
+        source: str,
+        recipe: Recipe,
+        form: BatchForm,
+        start: Start,
+        edit: Callable[[str, Recipe], None],
+        started: Callable[[], None],
+    ) -> None:
+        super().__init__(look)
+        self.source = source
+        self._recipe = recipe
+        self._form = form
+        self._start = start
+        self._edit = edit
+        self._started = started
+        self._said: Line = []
+        self._under_way = False
+
+    def take(self, source: str, recipe: Recipe, said: str) -> None:
+        """Show another version of the recipe, and what was done to it."""
+        self.source, self._recipe = source, recipe
+        self._say(said, "strong")
+
+    # --- what is seen ---------------------------------------------------------------------
+
+    def compose(self) -> ComposeResult:
+        yield Panel(id="header")
+        yield Panel(id="page-title")
+        yield Panel(id="recipe-table")
+        with VerticalScroll(id="form-fields", can_focus=False):
+            for field in FIELDS:
+                yield FieldRow(field, self._form.typed[field.name])
+            yield Panel(id="recipe-sources")
+        yield Panel(id="answer")
+        yield KeyBar()
+
+    def on_mount(self) -> None:
+        """Say what stands beside the fields from the start."""
+        self._say_beside()
+
+    def show(self, view: RigView, now_s: float, answer: Line) -> None:
+        self.query_one("#header", Panel).put([head(view, self.size.width, "Recipe")])
+        recipe = self._recipe
+        title: Line = [(f"{one_line(recipe.name)}, version {recipe.version}", "strong")]
+        self.query_one("#page-title", Panel).put([[*title, (f"   {self.source}", "dim")]])
+        self.query_one("#recipe-table", Panel).put(table(Draft(recipe)))
+        sources: list[Line] = [[("Where the numbers come from:", "dim")]]
+        sources += [[(one_line(sentence), "dim")] for sentence in recipe.sources]
+        self.query_one("#recipe-sources", Panel).put(sources)
+        said = self._said or [(self.objection(), "dim")]
+        self.query_one("#answer", Panel).put([said])
+        self.query_one("#answer").display = bool(said[0][0])
+
+    def objection(self) -> str:
+        """Why no cycle can be started now, in one sentence; empty when one can."""
+        view = self._look()[0]
+        if view.lost or view.snapshot is None:
+            return (
+                "No rig is open: choose one on the first screen, or start the virtual one there."
+            )
+        if view.active:
+            return "A cycle is under way on this rig: stop it before another one is started."
+        if not view.steering:
+            return "Somebody else steers this rig: take over with v on its main screen."
+        return ""
+
+    def _say_beside(self) -> None:
+        for row in self.query(FieldRow):
+            words, wrong = self._form.beside(row.field)
+            row.query_one(Panel).put([[(words, "strong" if wrong else "dim")]])
+            row.set_class(wrong, "-wrong")
+
+    def _say(self, words: str, weight: str) -> None:
+        self._said = [(words, weight)] if words else []
+        self.refresh_view()
+
+    # --- what a person does ---------------------------------------------------------------
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Keep what is typed, and look at it at once."""
+        name = (event.input.id or "").removeprefix("field-")
+        if event.value == self._form.typed[name]:
+            return  # the screen was opened
+        self._form.type(name, event.value)
+        self._say_beside()
+        self._say("", "")
+
+    def action_edit(self) -> None:
+        """Change the recipe."""
+        self._edit(self.source, self._recipe)
+
+    def action_start(self) -> None:
+        """Start the cycle, if nothing typed stands in the way."""
+        if self._under_way:
+            return
+        objection = self.objection()
+        try:
+            order = self._form.order(self._recipe, self.source)
+        except InputError as error:
+            objection = objection or str(error)
+        if objection:
+            self._say(objection, "high")
+            return
+        self._under_way = True
+        self._say("Sending the recipe to the board …", "strong")
+        self._wait_for_board(order)
+
+    @work(thread=True, exit_on_error=False)
+    def _wait_for_board(self, order: dict[str, Any]) -> None:
+        # The board takes the recipe phase by phase: keys and STOP go before.
+        try:
+            reply = self._start(order)
+            taken, text = reply.ok, reply.text
+        except GlossbathError as error:
+            taken, text = False, str(error)
+        self.app.call_from_thread(self._take, taken, text)
+
+    def _take(self, taken: bool, text: str) -> None:
+        self._under_way = False
+        if taken:
+            self._started()
+        else:
+            self._say(f"Not started. {one_line(text)}", "high")

@@ -1,0 +1,165 @@
+"""The start: every rig of this computer, and what can be done without one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from textual import work
+from textual.app import ComposeResult
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+from glossbath.errors import GlossbathError
+from glossbath.overview import Overview, RigRow
+from glossbath.panels import Line
+from glossbath.tui.key_bar import KeyBar
+from glossbath.tui.keys import letter
+from glossbath.tui.theme import content
+from glossbath.tui.view_screen import Panel, ViewScreen
+from glossbath.view import RigView
+
+LOOK_EVERY_S = 1.0
+NO_RIG = "No rig answers on this computer: v starts the virtual one, which needs no hardware."
+DOINGS = {
+    "virtual": "v   Virtual rig: the real firmware in a simulated kitchen, at 60× time",
+    "board": "f   Find a board that is plugged in, and show its rig",
+    "cycles": "l   Cycles: past ones, their verdicts and reports",
+    "recipes": "r   Recipes: look at them, change them",
+    "desk": "k   Desk: sums and judgements of the trade",
+}
+RIG = "rig "
+
+Starter = Callable[[], str] | None
+"""Brings a rig's keeper up and gives the rig's name; None where there is none to bring up."""
+
+
+class StartScreen(ViewScreen):
+    """Lists rigs and doings; `open_rig` shows a rig."""
+
+    BINDINGS = [
+        letter("v", "begin('virtual')", "Virtual rig"),
+        letter("f", "begin('board')", "Find a board"),
+    ]
+
+    def __init__(
+        self,
+        look: Callable[[], tuple[RigView, float, Line]],
+        open_rig: Callable[[str], None],
+        starters: Mapping[str, Starter],
+    ) -> None:
+        super().__init__(look)
+        self._open_rig = open_rig
+        self._starters = starters
+        self._overview = Overview()
+        self._rows: list[RigRow] = []
+        self._said: Line = []
+        self._starting = False
+
+    def compose(self) -> ComposeResult:
+        yield Panel(id="header")
+        yield Panel(id="start-head")
+        yield OptionList(id="start-list", markup=False)
+        yield Panel(id="answer")
+        yield KeyBar()
+
+    def on_mount(self) -> None:
+        """Look at the rigs now and then every second."""
+        self.look_around()
+        self.set_interval(LOOK_EVERY_S, self.look_around)
+
+    def on_unmount(self) -> None:
+        """Look no more."""
+        self._overview.close()
+
+    def look_around(self) -> None:
+        """See what every rig does now, and show it."""
+        if self.is_current:
+            self._rows = self._overview.look(self._look()[1])
+            self.refresh_view()
+
+    # --- what is seen ---------------------------------------------------------------------
+
+    def show(self, view: RigView, now_s: float, answer: Line) -> None:
+        answering = sum(row.answers for row in self._rows)
+        words = "1 rig answers" if answering == 1 else f"{answering} rigs answer"
+        gap = " " * max(1, self.size.width - len(" Glossbath") - len(words) - 1)
+        self.query_one("#header", Panel).put([[(" Glossbath", "strong"), (gap + words, "dim")]])
+        head: Line = [("Rigs on this computer", "dim")] if answering else [(NO_RIG, "")]
+        self.query_one("#start-head", Panel).put([head])
+        self._show_list(view)
+        said = self._said or answer
+        self.query_one("#answer", Panel).put([said])
+        self.query_one("#answer").display = bool(said)
+
+    def _show_list(self, view: RigView) -> None:
+        box = self.query_one("#start-list", OptionList)
+        rigs = {RIG + row.rig: content([row.line(view.degrees)]) for row in self._rows}
+        doings = {name: words for name, words in DOINGS.items() if self._can(name)}
+        wanted = [*rigs, *doings]
+        if [option.id for option in box.options if option.id] == wanted:
+            for rig, prompt in rigs.items():
+                box.replace_option_prompt(rig, prompt)
+            return
+        marked = box.highlighted_option.id if box.highlighted_option else None
+        options: list[Option | None] = [Option(prompt, id=rig) for rig, prompt in rigs.items()]
+        options += [None] if rigs else []
+        options += [Option(words, id=name) for name, words in doings.items()]
+        box.set_options(options)
+        box.highlighted = wanted.index(marked) if marked in wanted else 0
+
+    def _can(self, name: str) -> bool:
+        return name not in ("virtual", "board") or self._starters.get(name) is not None
+
+    def say(self, words: str, *, wants_person: bool = False) -> None:
+        """Show what came of the last thing asked for."""
+        self._said = [(words, "high" if wants_person else "strong")] if words else []
+        self.refresh_view()
+
+    # --- what a person does ---------------------------------------------------------------
+
+    def stop_marked(self) -> None:
+        """Send STOP to the marked rig; it is the one a person looks at."""
+        marked = self.query_one("#start-list", OptionList).highlighted_option
+        if marked is None or not str(marked.id).startswith(RIG):
+            self.say("Mark the rig to stop, then press s again, or use its stop button.")
+            return
+        said = self._overview.stop(str(marked.id).removeprefix(RIG))
+        self.say(said, wants_person=not said.startswith("stop was sent"))
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Open a rig, or do what the line says."""
+        chosen = str(event.option_id)
+        if chosen.startswith(RIG):
+            self._open_rig(chosen.removeprefix(RIG))
+        elif chosen in ("virtual", "board"):
+            self.action_begin(chosen)
+        else:
+            self.call_later(self.app.run_action, f"app.{chosen}")
+
+    def action_begin(self, which: str) -> None:
+        """Bring up a rig, then show it."""
+        starter = self._starters.get(which)
+        if starter is None or self._starting:
+            return
+        self._starting = True
+        self.say("Starting the virtual rig …" if which == "virtual" else "Looking for a board …")
+        self._bring_up(starter)
+
+    @work(thread=True, exit_on_error=False)
+    def _bring_up(self, starter: Callable[[], str]) -> None:
+        # Two processes have to come up, which takes seconds.
+        try:
+            rig, refused = starter(), ""
+        except GlossbathError as error:
+            rig, refused = "", str(error)
+        self.app.call_from_thread(self._brought_up, rig, refused)
+
+    def _brought_up(self, rig: str, refused: str) -> None:
+        self._starting = False
+        self.say(refused, wants_person=bool(refused))
+        if rig:
+            self._open_rig(rig)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer only what this machine can bring up."""
+        return self._can(str(parameters[0])) if action == "begin" else True
