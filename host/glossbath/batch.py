@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from .attendance import Attendance
 from .board import Board, Raw
 from .clock import Clock, iso
 from .log import CycleHeader, CycleWriter
@@ -27,6 +28,7 @@ class Batch:
         self.started = False
         self.phase_index = -1
         self.prospect: Prospect | None = None
+        self.attendance: Attendance | None = None
         self.dip_result: str | None = None
         """What the newest dip test said."""
         self._clock = clock

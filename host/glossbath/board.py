@@ -116,6 +116,11 @@ class Board:
         """Whether the board says that it is a virtual rig."""
         return self.hello.get("rig") == "virtual"
 
+    def cleared(self) -> None:
+        """The board took a clear: its next reading says so too, but a moment later."""
+        self.trip = self.trip_detail = ""
+        self.state = "idle"
+
     def take(self, message: dict[str, Any]) -> str:
         """News of one message: boot, hello, reading, state, trip, note, health, answer, other."""
         kind, boot = message.get("k"), message.get("b")

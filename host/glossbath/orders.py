@@ -6,6 +6,7 @@ Stop does not queue here: it is sent at once, from any thread, and repeated by t
 
 from __future__ import annotations
 
+import secrets
 from collections import deque
 from collections.abc import Callable
 from typing import Any
@@ -64,7 +65,8 @@ class OrderQueue:
         self._waiting: deque[tuple[dict[str, Any], Done | None]] = deque()
         self._tries = 0
         self._sent_ms = 0
-        self._identity = 0
+        # Answers name an order, not a session: an old one must not fit an order of this session.
+        self._identity = secrets.randbits(28)
 
     @property
     def empty(self) -> bool:

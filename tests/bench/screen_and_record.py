@@ -166,7 +166,7 @@ def stop_delay(folder: Path) -> None:
         for _ in range(PRESSES):
             begin("stop")
             for past in long_past():
-                keeper.keeper._history.add(past)
+                keeper.keeper._showing.history.add(past)
             terminal = Terminal(["attach", "--rig", "stop"], (140, 40), {})
             terminal.shows("CHOCOLATE")
             open_gate.clear()

@@ -174,7 +174,7 @@ class HandKeeper:
 
     def steers(self, client: KeeperClient) -> bool:
         """What the newest snapshot says to a client."""
-        self.keeper._publish(self.keeper.snapshot())
+        self._publish(self.keeper.snapshot())
         self.keeper.mention("look", "A look.")
         newest: list[Snapshot] = []
 

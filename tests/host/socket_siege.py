@@ -103,11 +103,9 @@ def besiege(folder: Path, total_bytes: int, seed: int) -> Siege:
     """Send total_bytes to a keeper with a cycle under way."""
     siege = Siege()
     path = folder / "north.keeper"
-    rig = Rig(folder / "cycles")
     server = Server(path)
+    rig = Rig(folder / "cycles", server.publish)
     server.keeper = rig.keeper
-    rig.keeper._publish = server.publish
-    rig.keeper._guard._publish = server.publish
     serving = threading.Thread(target=_serve, args=(server, siege), daemon=True)
     serving.start()
     hostile = Hostile(path, seed)

@@ -5,6 +5,7 @@ The link and the clock of a keeper, without port and without waiting.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -137,7 +138,7 @@ class FakeHook:
 class Rig:
     """A keeper and its stand-in board."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, publish: Callable[[Message], None] | None = None) -> None:
         self.board = StandInBoard()
         self.clock = HandClock()
         self.hook = FakeHook()
@@ -147,7 +148,7 @@ class Rig:
             self.clock,
             "north",
             folder,
-            self.messages.append,
+            publish or self.messages.append,
             1.0,
             self.hook,  # type: ignore[arg-type]
         )

@@ -1,0 +1,251 @@
+"""What clients ask of a rig's keeper, done one after another; each gets one answer in words."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from . import desired, remelting
+from .attendance import Attendance
+from .batch import Batch
+from .clock import Clock
+from .desired import Desired
+from .errors import GlossbathError
+from .guard import Guard
+from .journal import Journal
+from .lifeline import Lifeline
+from .orders import start_orders
+from .prospect import Prospect, model_of, model_orders
+from .showing import Showing
+from .state import Reply, Request
+from .steering import Steering
+
+LONGEST_NOTE = 500
+
+WAITS = {
+    "hold": "The recipe waits for the seed; the temperature is kept.",
+    "resume": "The recipe goes on.",
+}
+
+Answer = Callable[[Reply], None]
+
+
+class Requests:
+    """Does what clients ask for. lease renews the board's lease when that is due; cycles is the
+    folder for records."""
+
+    def __init__(
+        self,
+        lifeline: Lifeline,
+        journal: Journal,
+        guard: Guard,
+        showing: Showing,
+        clock: Clock,
+        cycles: Path,
+        lease: Callable[[], None],
+    ) -> None:
+        self.steering = Steering()
+        self.closing = False
+        """Whether a client asked the keeper to end."""
+        self._lifeline = lifeline
+        self._journal = journal
+        self._guard = guard
+        self._showing = showing
+        self._clock = clock
+        self._cycles = cycles
+        self._lease = lease
+        self._handlers: dict[str, Callable[[Request, Answer], None]] = {
+            "start": self._start,
+            "stop": self._stop,
+            "hold": self._hold,
+            "resume": self._resume,
+            "done": self._done,
+            "step": self._step,
+            "clear": self._clear,
+            "acknowledge": self._acknowledge,
+            "note": self._note,
+            "test": self._test,
+            "close": self._close,
+        }
+
+    def handle(self, request: Request, answer: Answer, client: int) -> None:
+        """Do one request of a client, known by its number."""
+        handler = self._handlers.get(request.op)
+        try:
+            if request.op == "steer":
+                self._steer(request, answer, client)
+            elif handler is None:
+                raise GlossbathError(f"This keeper does not know how to {request.op}.")
+            else:
+                self.steering.check(client, request.op)
+                handler(request, answer)
+        except GlossbathError as error:
+            answer(Reply(request.id, False, str(error)))
+        except Exception as error:
+            # Supervision must outlive whatever a client may send.
+            answer(Reply(request.id, False, f"This request cannot be understood: {error!r}."))
+
+    def _steer(self, request: Request, answer: Answer, client: int) -> None:
+        if self.steering.take(client, bool(request.values.get("only_if_free"))):
+            self._journal.tell("keeper", "steering", "Another client took over steering.")
+        answer(Reply(request.id, True, "This client steers."))
+        self._showing.publish()
+
+    # -- a cycle begins and ends
+
+    def _start(self, request: Request, answer: Answer) -> None:
+        self._check_free()
+        raw = self._lifeline.board.raw
+        chocolate_c = raw.chocolate_c if raw is not None else None
+        asked = desired.from_request(request.values)
+        wanted, way = remelting.asked(asked, request.values, chocolate_c)
+        program = wanted.program()
+        batch = self._begin(wanted)
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            batch.started = ok
+            text = desired.start_text(ok, board_answer)
+            self._journal.tell("order", "started" if ok else "refused", text)
+            if not ok:
+                self.finish("stopped")
+            answer(Reply(request.id, ok, text, {"folder": batch.folder}))
+            self._showing.publish()
+
+        # The board wants a lease before it starts, so the first order waits for one.
+        self._lifeline.fresh_lease()
+        self._lease()
+        model = model_orders(self._journal.rig, model_of(self._journal.rig))
+        self._lifeline.put(model + start_orders(program, batch.cycle), done)
+        self._showing.publish()
+        for line in way:
+            self._journal.tell("order", "remelt", line)
+        if wanted.note:
+            self._journal.tell("note", "note", wanted.note)
+
+    def _check_free(self) -> None:
+        """Raise GlossbathError where no cycle can be started now."""
+        if self._journal.running is not None:
+            raise GlossbathError("A cycle is running: stop it before starting another.")
+        for alarm in self._guard.alarms.latched():
+            raise GlossbathError(f"A trip stands, clear it first: {alarm.happened}")
+        if not self._lifeline.board.known:
+            raise GlossbathError(
+                "The board has not answered yet: check the cable, then try again."
+            )
+
+    def _begin(self, wanted: Desired) -> Batch:
+        """Open the record of a cycle, and let everything look at it that looks at cycles."""
+        cycle = secrets.token_hex(6)
+        header = wanted.header(self._showing.snapshot(), self._clock.wall_ns())
+        recipe, batch_kg = wanted.recipe, wanted.batch_kg
+        batch = Batch(self._cycles, header, self._clock, cycle)
+        self._journal.batch = batch
+        self._guard.begin(recipe, batch_kg, cycle)
+        tell, order, guard = self._journal.tell, self._order, self._guard
+        batch.attendance = Attendance(recipe, batch_kg, tell, order, guard)
+        batch.prospect = Prospect(recipe, model_of(self._journal.rig), batch_kg, guard)
+        self._lifeline.stopping = False
+        self._showing.history.clear()
+        return batch
+
+    def finish(self, result: str) -> None:
+        """End the cycle that runs: complete, stopped or tripped."""
+        self._journal.finish(result)
+        self._guard.watch.end()
+        self._showing.publish()
+
+    def _stop(self, request: Request, answer: Answer) -> None:
+        self._journal.tell("order", "stop", "A person stopped the rig.")
+        answer(Reply(request.id, True, "Stop was sent to the board."))
+        batch = self._journal.running
+        if batch is not None and not batch.started:
+            self._lifeline.drop("stopped")
+
+    def _clear(self, request: Request, answer: Answer) -> None:
+        if self._journal.running is not None:
+            raise GlossbathError("A cycle is running: a trip is cleared when it has ended.")
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            if ok:
+                self._guard.clear()
+                self._lifeline.board.cleared()
+            text = "The trip is cleared." if ok else desired.refusal(board_answer)
+            answer(Reply(request.id, ok, text))
+            self._showing.publish()
+
+        self._lifeline.put([{"k": "clear"}], done)
+
+    def _close(self, request: Request, answer: Answer) -> None:
+        if self._journal.running is not None:
+            raise GlossbathError("A cycle is running: stop it first.")
+        self.closing = True
+        answer(Reply(request.id, True, "The keeper ends."))
+
+    # -- its way
+
+    def _hold(self, request: Request, answer: Answer) -> None:
+        self._simple(request, answer, {"k": "hold"}, "The recipe waits; the temperature is kept.")
+
+    def _resume(self, request: Request, answer: Answer) -> None:
+        self._simple(request, answer, {"k": "resume"}, "The recipe goes on.")
+        batch = self._journal.batch
+        if batch is not None and batch.attendance is not None:
+            batch.attendance.went_on()
+
+    def _done(self, request: Request, answer: Answer) -> None:
+        batch = self._journal.running
+        if batch is None or batch.attendance is None:
+            raise GlossbathError("Nothing is asked for now.")
+        answer(Reply(request.id, True, batch.attendance.done()))
+
+    def _step(self, request: Request, answer: Answer) -> None:
+        order = {"k": "step", "to": self._lifeline.board.index + 1}
+        self._simple(request, answer, order, "The next phase begins.")
+
+    def _order(self, kind: str) -> None:
+        """An order of the keeper's own, hold or resume, while it attends to the chocolate."""
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            said = WAITS[kind] if ok else desired.refusal(board_answer)
+            self._journal.tell("order", kind, said)
+
+        self._lifeline.put([{"k": kind}], done)
+
+    def _simple(self, request: Request, answer: Answer, order: dict[str, Any], text: str) -> None:
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            said = text if ok else desired.refusal(board_answer)
+            if ok:
+                self._journal.tell("order", str(order["k"]), said)
+            answer(Reply(request.id, ok, said))
+
+        self._lifeline.put([order], done)
+
+    # -- what a person saw
+
+    def _acknowledge(self, request: Request, answer: Answer) -> None:
+        code = str(request.values.get("code", ""))
+        if code and code not in [alarm.code for alarm in self._guard.alarms.standing()]:
+            raise GlossbathError(f"No alarm named {code[:40]!r} stands: see the alarms.")
+        self._guard.acknowledge(code)
+        answer(Reply(request.id, True, "Acknowledged."))
+
+    def _note(self, request: Request, answer: Answer) -> None:
+        text = str(request.values.get("text", "")).strip()
+        if not 0 < len(text) <= LONGEST_NOTE:
+            raise GlossbathError(
+                f"A note has 1 to {LONGEST_NOTE} characters: shorten it and send it again."
+            )
+        self._journal.tell("note", "note", text)
+        answer(Reply(request.id, True, "Noted."))
+
+    def _test(self, request: Request, answer: Answer) -> None:
+        kind, result = str(request.values.get("kind", "")), str(request.values.get("result", ""))
+        if not kind or not result:
+            raise GlossbathError("A test needs a kind and a result.")
+        self._journal.tell("test", kind, f"{kind}: {result}", dict(request.values))
+        if kind == "dip" and self._journal.batch is not None:
+            self._journal.batch.dip_result = result
+            self._showing.publish()
+        answer(Reply(request.id, True, "The test is in the record."))
