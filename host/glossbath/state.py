@@ -177,4 +177,7 @@ def from_line(line: bytes) -> Message:
 
 def request_from_line(line: bytes) -> Request:
     """A client's request; raises msgspec.DecodeError or ValidationError on anything else."""
-    return _decode_request(line)
+    try:
+        return _decode_request(line)
+    except (UnicodeDecodeError, RecursionError) as error:
+        raise msgspec.DecodeError(f"no request: {error}") from error

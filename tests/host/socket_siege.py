@@ -76,7 +76,7 @@ class Hostile:
 
     def _bytes(self) -> bytes:
         rng = self._rng
-        kind = rng.randrange(5)
+        kind = rng.randrange(6)
         if kind == 0:
             return rng.randbytes(_CHUNK)
         if kind == 1:
@@ -90,6 +90,8 @@ class Hostile:
             damaged = bytearray(request)
             damaged[rng.randrange(len(damaged))] = rng.randrange(256)
             return bytes(damaged) + b"\n"
+        if kind == 4:
+            return b'{"id":1,"op":"note","values":{"text":' + b"[" * rng.randrange(2_000) + b"\n"
         return b"".join(request + b"\n" for _ in range(20))
 
     def _values(self) -> Any:

@@ -33,6 +33,36 @@ def test_memory_stays_flat(siege: Siege) -> None:
     assert max(siege.memory[half:]) < max(siege.memory[:half]) + MEMORY_SLACK
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        b'{"id":1,"op":"note","values":{"text":"\x8a"}}',
+        b'{"id":1,"op":"note","values":{"text":"\\ud800"}}',
+        b'{"id":1,"op":"note","values":{"text":' + b"[" * 50_000,
+        b'{"id":1e999,"op":"note","values":{}}',
+        b"\x00\xff" * 100,
+        b"",
+    ],
+)
+def test_a_line_that_is_no_request_is_answered_and_harms_nobody(
+    tmp_path: Path, line: bytes
+) -> None:
+    server = Server(tmp_path / "north.keeper")
+    server.keeper = Rig(tmp_path / "cycles").keeper
+    peer = socket.socket(socket.AF_UNIX)
+    try:
+        peer.connect(str(server.path))
+        server._accept()
+        (client,) = server._clients.values()
+        peer.send(line + b"\n")
+        server._hear(client)
+        (said,) = [reply for reply in client.waiting if b'"reply"' in reply]
+        assert b"not a request" in said
+    finally:
+        peer.close()
+        server.close()
+
+
 def test_clients_beyond_the_most_are_turned_away(tmp_path: Path) -> None:
     server = Server(tmp_path / "north.keeper")
     server.keeper = Rig(tmp_path / "cycles").keeper
