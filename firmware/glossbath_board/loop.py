@@ -3,8 +3,6 @@
 Nothing here reads a clock: the time since the last pass is an argument.
 """
 
-import gc
-
 from . import cycle as states
 from . import report
 from .control import Control
@@ -13,7 +11,7 @@ from .cycle import Cycle
 from .errors import Maintenance, OrderError, StoreError
 from .estimate import BATH_SPAN_S, Estimate
 from .facts import Facts
-from .limits import LEASE_MS, OVERRUN_MS
+from .limits import OVERRUN_MS
 from .link import Link
 from .memory import Memory
 from .orders import Orders
@@ -22,6 +20,7 @@ from .proof import PROVEN, Proof
 from .settings import Settings
 from .store import Record
 from .supervisor import Supervisor
+from .teller import Teller
 from .workshop import Workshop
 
 
@@ -50,7 +49,6 @@ class Loop:
         self._outputs = outputs
         self._link = link
         self._memory = memory
-        self._hello = hello
         self._chocolate = Estimate(probes.chocolate)
         self._bath = Estimate(probes.bath, BATH_SPAN_S)
         self.cycle = Cycle()
@@ -74,11 +72,12 @@ class Loop:
         self._use_settings()
         self._proof = Proof()
         self._allowed = Allowed()
+        self._teller = Teller(link, hello, settings, probes, self._allowed)
         self._released = False
-        self._told = ""
-        self._absent_ms = 0
-        self._reading_ms = 0
-        self._health_ms = 0
+        self._begin()
+
+    def _begin(self) -> None:
+        """Count from here, under the trip that flash remembers."""
         self.stage = "start"
         self.now_ms = 0
         self.passes = 0
@@ -126,10 +125,7 @@ class Loop:
                 self._entered()
         if self._orders.hello_wanted:
             self._orders.hello_wanted = False
-            hello = dict(self._hello)
-            hello["lv"] = self._settings.level
-            self._link.post(hello)
-            self._link.post(report.state(self.cycle))
+            self._teller.greet(self.cycle)
 
     def _sense(self, dt_ms: int) -> None:
         self._probes.step(self.now_ms)
@@ -167,18 +163,7 @@ class Loop:
         facts.phase_ms = cycle.phase_ms
         facts.run_ms = cycle.run_ms
         facts.alone_ms = cycle.alone_ms if cycle.in_hold else 0
-        self._note_absence()
-
-    def _note_absence(self) -> None:
-        age_ms = self.facts.lease_age_ms
-        if age_ms is None:
-            return
-        if age_ms > LEASE_MS:
-            if self.cycle.in_hold:
-                self._absent_ms = age_ms
-        elif self._absent_ms:
-            self._link.post(report.alone(self._absent_ms))
-            self._absent_ms = 0
+        self._teller.note_absence(facts.lease_age_ms, cycle.in_hold)
 
     def _follow(self, event: str) -> None:
         self.cycle.handle(event)
@@ -220,7 +205,8 @@ class Loop:
         self._outputs.off()
         self._allowed.none()
         if self.supervisor.trip:
-            self._tell_also(code)  # the first trip stays, since it is the cause
+            # The first trip stays, since it is the cause.
+            self._teller.also(code, self.supervisor.trip)
             return
         self.supervisor.latch(code, detail)
         self.cycle.handle("trip")
@@ -231,11 +217,6 @@ class Loop:
             self._memory.keep(self.supervisor.trip, self.supervisor.detail)
         except StoreError:
             self._link.post(report.flash())
-
-    def _tell_also(self, code: str) -> None:
-        if code not in (self._told, self.supervisor.trip):
-            self._told = code
-            self._link.post(report.also(code))
 
     def _recall(self) -> None:
         memory = self._memory
@@ -250,7 +231,7 @@ class Loop:
             self._memory.forget()
         except StoreError as error:
             raise OrderError("flash", "trip") from error
-        self._told = ""
+        self._teller.forget()
         self.facts.resets = self._memory.resets
         self.facts.record_fault = self._memory.lost
 
@@ -278,18 +259,4 @@ class Loop:
         news = self._workshop.news()
         if news is not None:
             self._link.post(news)
-        self._reading_ms += dt_ms
-        if self._reading_ms >= report.READING_MS:
-            self._reading_ms = 0
-            self._link.post(
-                report.reading(
-                    self.facts, self.cycle, self.control, self._allowed, self.supervisor.trip
-                )
-            )
-        self._health_ms += dt_ms
-        if self._health_ms >= report.HEALTH_MS:
-            self._health_ms = 0
-            link = self._link
-            free = gc.mem_free() if hasattr(gc, "mem_free") else 0
-            probes = self._probes
-            self._link.post(report.health(self, link, free, probes.room, probes.humidity))
+        self._teller.step(self, dt_ms)
