@@ -17,7 +17,8 @@ NEVER_S = math.inf
 
 @dataclass(frozen=True)
 class Verdict:
-    """Temperatures in °C, beyond the phase's target; ready_s is when the hold began."""
+    """Temperatures in °C, beyond the phase's target, NaN where the cycle did not come so far;
+    ready_s is when the hold began."""
 
     ready_s: float
     over_c: float
