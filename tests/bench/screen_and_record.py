@@ -38,7 +38,7 @@ from glossbath.places import socket_path  # noqa: E402
 from glossbath.recipe import dump, load  # noqa: E402
 from glossbath.record import sheet  # noqa: E402
 from glossbath.report import write_report  # noqa: E402
-from glossbath.serve import Server  # noqa: E402
+from glossbath.server import Server  # noqa: E402
 from glossbath.state import Reading, Reply, Snapshot  # noqa: E402
 from glossbath.words import Degrees  # noqa: E402
 from tests.bench.pty_board import PtyBoard  # noqa: E402

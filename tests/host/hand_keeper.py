@@ -14,7 +14,7 @@ from typing import Any
 from glossbath.client import KeeperClient
 from glossbath.keeper import Keeper
 from glossbath.recipe import dump, load
-from glossbath.serve import Server
+from glossbath.server import Server
 from glossbath.state import Event, Message, Reply, Snapshot
 
 BOOT = 99

@@ -16,7 +16,7 @@ from typing import Any
 from stand_in_board import Rig
 
 from glossbath.client import KeeperClient
-from glossbath.serve import Server
+from glossbath.server import Server
 
 _CHUNK = 4_096
 _OPS = (

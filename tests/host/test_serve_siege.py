@@ -10,7 +10,7 @@ import pytest
 from socket_siege import Siege, besiege
 from stand_in_board import Rig
 
-from glossbath.serve import MOST_CLIENTS, Server
+from glossbath.server import MOST_CLIENTS, Server
 
 BYTES = 100_000
 MEMORY_SLACK = 3_000_000
