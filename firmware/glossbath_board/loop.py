@@ -125,7 +125,7 @@ class Loop:
                 self._entered()
         if self._orders.hello_wanted:
             self._orders.hello_wanted = False
-            self._teller.greet(self.cycle)
+            self._teller.greet(self.cycle, self.supervisor, self.now_ms)
 
     def _sense(self, dt_ms: int) -> None:
         self._probes.step(self.now_ms)

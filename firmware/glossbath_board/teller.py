@@ -10,6 +10,7 @@ from .limits import LEASE_MS
 from .link import Link
 from .output import Allowed
 from .settings import Settings
+from .supervisor import Supervisor
 
 
 class Teller:
@@ -29,11 +30,13 @@ class Teller:
         self._reading_ms = 0
         self._health_ms = 0
 
-    def greet(self, cycle: Cycle) -> None:
-        """Say who this board is and what it is about."""
+    def greet(self, cycle: Cycle, supervisor: Supervisor, now_ms: int) -> None:
+        """Say who this board is, which trip stands, and what it is about."""
         hello = dict(self._hello)
         hello["lv"] = self._settings.level
         self._link.post(hello)
+        if supervisor.trip:
+            self._link.post(report.trip(supervisor, now_ms))
         self._link.post(report.state(cycle))
 
     def also(self, code: str, trip: str) -> None:
