@@ -21,6 +21,7 @@ from glossbath_board.store import Record
 from .bench import Bench, PowerLost
 from .chips import Ds18b20, OneWireBus
 from .engine import Engine, micropython_is_here
+from .hand import Hand
 from .low_voltage import LowVoltage
 from .mains import Mains
 from .parameters import PlantParameters
@@ -33,7 +34,7 @@ from .wire import AnyWire
 _PINS = PROFILES["rpi_pico"]
 _UNIQUE_ID = b"VIRTUAL\x01"
 _PWRON, _WDT = 1, 3
-_HAND_DELAY_MS = 2_000
+_PASS_MS = 250
 _PROBES = ("chocolate", "bath", "body")
 _PATIENCE_S = 0.05
 _FLOAT_KG = 1.5  # the level switch sits half way down the crock; estimate
@@ -42,26 +43,6 @@ _FLOAT_KG = 1.5  # the level switch sits half way down the crock; estimate
 def rom(number: int) -> bytes:
     """A DS18B20's ROM code with its CRC, for a made-up serial number."""
     return Ds18b20.rom_for(number)
-
-
-@dataclass
-class Hand:
-    """The person at the rig: presses the arm button when the lamp asks for it, if willing."""
-
-    willing: bool = True
-    holds_arm: bool = False
-    arm_until_ms: int = 0
-    lamp_since_ms: int | None = None
-
-    def arm_pressed(self, lamp: bool, now_ms: int) -> bool:
-        """Whether the button is down now."""
-        if not lamp:
-            self.lamp_since_ms = None
-        elif self.lamp_since_ms is None:
-            self.lamp_since_ms = now_ms
-        elif self.willing and now_ms - self.lamp_since_ms == _HAND_DELAY_MS:
-            self.arm_until_ms = now_ms + 1_000
-        return self.holds_arm or now_ms < self.arm_until_ms
 
 
 @dataclass
@@ -105,13 +86,24 @@ class VirtualRig:
         self.float_held_down = False
         self.float_held_up = False
         self._stalled_ms = 0
+        self._dark_until_ms: int | None = None
         self._options = options
         self._actuators = Actuators()
-        self._inputs = 0
+        self._connect()
+        self._flash = folder / "flash"
+        self.engine = Engine(
+            self._flash, options.micropython and micropython_is_here(), options.heap_bytes
+        )
+        self._commission()
+        self._start(_PWRON)
+
+    def _connect(self) -> None:
+        """Put the probes into their places and their chips onto the buses."""
+        plant, options = self.plant, self._options
         self._sources = {
-            "chocolate": lambda: self.plant.chocolate_c,
-            "bath": lambda: self.plant.bath_c,
-            "body": lambda: self.plant.body_c,
+            "chocolate": lambda: plant.chocolate_c,
+            "bath": lambda: plant.bath_c,
+            "body": lambda: plant.body_c,
         }
         self.probes = {
             name: Probe(
@@ -127,15 +119,7 @@ class VirtualRig:
             name: Ds18b20(rom(at + 1), self._reader(name)) for at, name in enumerate(_PROBES)
         }
         self.bus = OneWireBus(list(self.chips.values()))
-        self.room_sensor = RoomSensor(
-            lambda: self.plant.room_c, lambda: self.plant.room_rh_percent
-        )
-        self._flash = folder / "flash"
-        self.engine = Engine(
-            self._flash, options.micropython and micropython_is_here(), options.heap_bytes
-        )
-        self._commission()
-        self._start(_PWRON)
+        self.room_sensor = RoomSensor(lambda: plant.room_c, lambda: plant.room_rh_percent)
 
     def _reader(self, name: str):  # type: ignore[no-untyped-def]
         return lambda: self.probes[name].celsius()
@@ -170,10 +154,17 @@ class VirtualRig:
 
     def restart(self, cause: int = _PWRON) -> None:
         """Power off and on, or a reset: pins go back to inputs and the firmware starts anew."""
+        self.lose_power(0)
+        self._dark_until_ms = None
+        self._start(cause)
+
+    def lose_power(self, for_ms: int) -> None:
+        """The board's own supply is away for that long; then the firmware starts anew."""
         self.engine.stop()
+        self.bench.levels.clear()
         self.resets += 1
         self._stalled_ms = 0
-        self._start(cause)
+        self._dark_until_ms = self.now_ms + for_ms
 
     def close(self) -> None:
         """Cut the power and pull the cable."""
@@ -197,6 +188,9 @@ class VirtualRig:
 
     def step(self, keeper: Timekeeper | None = None) -> None:
         """One pass of the firmware, then the world goes on for as long as it sleeps."""
+        if self._dark_until_ms is not None:
+            self._step_without_power(keeper, self._dark_until_ms)
+            return
         try:
             ms = self.bench.turn(self.now_ms) + self._stalled_ms
         except PowerLost:
@@ -215,6 +209,16 @@ class VirtualRig:
             ticks = self.now_ms + self.ticks_offset_ms
             self._stalled_ms = self.stall_ms
             self.bench.let_go(ticks, self._read_inputs(), self._read_analog(), self.stall_ms)
+
+    def _step_without_power(self, keeper: Timekeeper | None, until_ms: int) -> None:
+        if keeper is not None:
+            keeper.tick(self.now_ms)
+            keeper.pace(self.now_ms)
+        self._pass_time(min(_PASS_MS, until_ms - self.now_ms))
+        self.wire.take()
+        if self.now_ms >= until_ms:
+            self._dark_until_ms = None
+            self._start(_PWRON)
 
     def _from_board(self) -> None:
         with contextlib.suppress(BlockingIOError):
@@ -239,7 +243,7 @@ class VirtualRig:
         actuators.stir_share = self.low_voltage.stir_share(self.pin("stir"), stopped)
         left_ms = ms
         while left_ms > 0:
-            slice_ms = min(left_ms, 250)
+            slice_ms = min(left_ms, _PASS_MS)
             self.plant.step(slice_ms / 1000, actuators)
             for name, probe in self.probes.items():
                 probe.step(slice_ms / 1000, self._sources[name]())
