@@ -148,8 +148,9 @@ _MEANING = {
         "Press the stop button before reaching in: it cuts the motor. Have its driver replaced.",
     ),
     "stop-button": (
-        "The stop button was pressed.",
-        "Release the button when the rig is safe, then clear the trip.",
+        "The stop button was pressed, or its circuit has lost its 12 V.",
+        "Release the button when the rig is safe. If nobody pressed it, check the 12 V supply and "
+        "its fuse. Then clear the trip.",
     ),
     "lid": (
         "The lid was off for an hour, so nothing was stirred.",
