@@ -11,13 +11,49 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from glossbath.rig.engine import Engine
+from glossbath_board import files
 
 EMPTY_TABLE = "\n\nCUTOFFS = ()\n"
 _ALLOW = "allowed.heat_permille = 0 if self.withheld & HEAT else _share(control.heat_permille)"
 _CHILL = "allowed.chill_permille = _share(control.chill_permille)"
 _STOP = '        self._cycle.handle("stop")\n'
 
+STAGES = ("orders", "sense", "cycle", "control", "supervise", "drive", "report")
+"""Of a pass, as loop.py names them."""
+FAILING = '''
+import os
+
+kept = []
+
+
+def here(stage):
+    """Fail in the way that flash asks for, once."""
+    try:
+        with open("fail") as file:
+            way, where = file.read().split()
+    except OSError:
+        return
+    if where == stage:
+        os.remove("fail")
+        if way == "raise":
+            raise ValueError("on demand")
+        full = kept if way == "keep" else []
+        while True:
+            full.append(bytearray(1000))
+'''
+
+
+def _failing(stage: str) -> tuple[str, str, str]:
+    line = f'        self.stage = "{stage}"\n'
+    return "loop.py", line, f'{line}        failing.here("{stage}")\n'
+
+
 VARIANTS = {
+    "fails on demand": (
+        ("failing.py", "", FAILING),
+        ("loop.py", "from . import report\n", "from . import failing, report\n"),
+        *map(_failing, STAGES),
+    ),
     "no cut-offs": (("cutoffs.py", "", EMPTY_TABLE),),
     "no cut-offs, full heat": (
         ("cutoffs.py", "", EMPTY_TABLE),
@@ -45,7 +81,9 @@ def variant(name: str) -> Iterator[None]:
         shutil.copytree(place, changed)
         for file, old, new in VARIANTS[name]:
             _change(changed / "glossbath_board" / file, old, new)
-        active.write_text(str(changed))
+        named = place.with_name(files.PREFIX + files.identity(str(changed)))
+        changed.rename(named)
+        active.write_text(str(named))
 
     Engine._install_libraries = install_variant  # type: ignore[method-assign]
     try:
@@ -55,7 +93,7 @@ def variant(name: str) -> Iterator[None]:
 
 
 def _change(path: Path, old: str, new: str) -> None:
-    text = path.read_text()
+    text = path.read_text() if path.exists() else ""
     if old:
         assert text.count(old) == 1, f"{path.name} has no longer: {old}"
         path.write_text(text.replace(old, new))
