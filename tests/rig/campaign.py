@@ -80,9 +80,9 @@ def run_random(seed: int) -> Outcome:
     """One to three faults at random moments of a brief cycle."""
     rng = random.Random(seed)
     free = [name for name, fault in FAULTS.items() if not fault.alone and not fault.before_start]
-    names = rng.sample(free, rng.choice((1, 2, 3)))
+    names = _with_one_absence(rng.sample(free, rng.choice((1, 2, 3))))
     times = sorted(rng.uniform(0.0, 350.0) for _ in names)
-    scene = rng.choice(("brief", "brief", "hot", "melt", "cool", "hold"))
+    scene = rng.choice(("brief", "brief", "hot", "cold", "melt", "cool", "hold"))
     outcome = Outcome(tuple(names), seed)
     began = time.monotonic()
     plan = list(zip(times, names, strict=True))
@@ -90,6 +90,12 @@ def run_random(seed: int) -> Outcome:
         _run(Path(folder), outcome, scene, plan, times[-1] + 90.0, False)
     outcome.wall_s = time.monotonic() - began
     return outcome
+
+
+def _with_one_absence(names: list[str]) -> list[str]:
+    """A computer that does not run cannot cease to run: the first such fault stays."""
+    away = [name for name in names if FAULTS[name].away]
+    return [name for name in names if name not in away[1:]]
 
 
 def _run(
@@ -177,7 +183,8 @@ def _judge(
     problems = outcome.problems
     mains = world.rig.mains
     stoppable = not (mains.relay_welded and mains.switch_shorted)
-    if not outcome.over_c <= _OVER_C:
+    # What no software can stop is the hardware cut-out's: safety.md, What remains.
+    if stoppable and not outcome.over_c <= _OVER_C:
         problems.append(f"chocolate {outcome.over_c:.2f} °C above the recipe's limit")
     unasked_most_s = max(UNASKED_MOST_S, *(fault.unasked_s for fault in faults))
     if stoppable and outcome.unasked_s > unasked_most_s:
@@ -195,6 +202,9 @@ def _judge(
     if crashes:
         problems.append("firmware: " + " ".join(crashes)[-300:])
     problems += witness.untold(FAULTS)
+    if stoppable and not named:
+        shorted = mains.switch_shorted or mains.relay_welded
+        problems += witness.heated_too_long(FAULTS, unasked_most_s if shorted else 0.0)
     _judge_told(outcome, faults, named)
 
 

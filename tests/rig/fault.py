@@ -40,7 +40,7 @@ class Fault:
     hidden_by: frozenset[str] = NONE
     """Names of faults behind which nothing can show this one."""
     heat_off_s: float | None = None
-    """No heat flows later than this."""
+    """No heat flows later than this; whatever the rig was about if surely_s is given or away."""
     unasked_s: float = 0.0
     """Heat that may flow unasked, where the fault takes away what would show it soonest."""
     at_s: float = 0.0
@@ -51,6 +51,8 @@ class Fault:
     resets: int = 0
     before_start: bool = False
     """The fault is there when the cycle is ordered."""
+    away: bool = False
+    """The computer does not run meanwhile; one run has room for one of these."""
     port: bool = False
     """Needs a real pseudo-terminal."""
     after: Callable[[World], list[str]] | None = None

@@ -7,6 +7,7 @@ import os
 import random
 import resource
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 from fault import GOES_ON, Fault, Put, bad, codes
@@ -58,24 +59,24 @@ def _room(world: World, rng: random.Random) -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (hard, hard))
 
 
-def _folder(world: World) -> Path:
-    assert world.keeper.batch is not None
-    return Path(world.keeper.batch.folder)
+def _to_the_record(act: Callable[[Path], None]) -> Put:
+    """Do something to the folder of the cycle that runs, if there is one still."""
+
+    def put(world: World, rng: random.Random) -> None:
+        batch = world.keeper.batch
+        if batch is not None and Path(batch.folder).is_dir():
+            act(Path(batch.folder))
+
+    return put
 
 
-def _removed(world: World, rng: random.Random) -> None:
-    shutil.rmtree(_folder(world))
-
-
-def _disk_gone(world: World, rng: random.Random) -> None:
+def _pulled(folder: Path) -> None:
     """The disk is pulled out: folder and all."""
-    cycles = _folder(world).parent
-    cycles.rename(cycles.with_name("pulled"))
+    folder.parent.rename(folder.parent.with_name("pulled"))
 
 
-def _read_only(world: World, rng: random.Random) -> None:
+def _read_only(folder: Path) -> None:
     """As a remount does: files that are open take no more writes, and none can be opened."""
-    folder = _folder(world)
     for entry in Path("/proc/self/fd").iterdir():
         with contextlib.suppress(OSError):
             if Path(os.readlink(entry)).parent == folder:
@@ -99,7 +100,7 @@ def computer_faults() -> dict[str, Fault]:
             told=LEASE,
             heat_off_s=9.0,
             within_s=30.0,
-            alone=True,
+            away=True,
         ),
         "host: killed and started again at once": Fault(
             _die,
@@ -109,7 +110,7 @@ def computer_faults() -> dict[str, Fault]:
             also=LEASE,
             heat_off_s=9.0,
             within_s=30.0,
-            alone=True,
+            away=True,
         ),
         "host: frozen for 30 s": Fault(
             _freeze,
@@ -118,7 +119,7 @@ def computer_faults() -> dict[str, Fault]:
             also=LINE | LEASE,
             heat_off_s=9.0,
             within_s=50.0,
-            alone=True,
+            away=True,
         ),
         "host: frozen for 3 s": Fault(
             _freeze,
@@ -128,6 +129,7 @@ def computer_faults() -> dict[str, Fault]:
             told=codes("host-paused"),
             also=LINE,
             within_s=30.0,
+            away=True,
         ),
         "host: suspended for 60 s": Fault(
             _freeze,
@@ -136,7 +138,7 @@ def computer_faults() -> dict[str, Fault]:
             also=LINE | LEASE,
             heat_off_s=9.0,
             within_s=80.0,
-            alone=True,
+            away=True,
         ),
         "host: wall clock set back an hour": Fault(
             _set_clock(-3_600.0),
@@ -153,12 +155,14 @@ def computer_faults() -> dict[str, Fault]:
             within_s=60.0,
             alone=True,
         ),
-        "log: read-only": Fault(_read_only, ends=GOES_ON, told=_DISK, within_s=40.0, alone=True),
+        "log: read-only": Fault(
+            _to_the_record(_read_only), ends=GOES_ON, told=_DISK, within_s=40.0
+        ),
         "log: folder removed": Fault(
-            _removed, ends=GOES_ON, also=_DISK, within_s=40.0, alone=True
+            _to_the_record(shutil.rmtree), ends=GOES_ON, also=_DISK, within_s=40.0
         ),
         "log: disk pulled out": Fault(
-            _disk_gone, ends=GOES_ON, told=_DISK, within_s=40.0, alone=True
+            _to_the_record(_pulled), ends=GOES_ON, told=_DISK, within_s=40.0
         ),
     }
 
@@ -188,6 +192,12 @@ def _clear_is_refused(world: World) -> list[str]:
 
 def flash_faults() -> dict[str, Fault]:
     return {
+        "board: flash full": Fault(
+            _flash_full,
+            ends=GOES_ON,
+            also=codes("board-flash", "reset-loop"),
+            within_s=30.0,
+        ),
         "board: flash full at a trip": Fault(
             _full_then_open,
             told=codes("board-flash"),

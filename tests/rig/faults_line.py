@@ -100,6 +100,8 @@ def _record_old_frames(world: World, rng: random.Random) -> None:
 
 
 def _write_raw(world: World, line: bytes) -> None:
+    if not world.wire.plugged:
+        return
     if hasattr(world.wire, "write"):
         world.wire.write(line)
     else:
@@ -179,6 +181,14 @@ def line_faults() -> dict[str, Fault]:
             within_s=605.0,
             alone=True,
         ),
+        "line: garbage between frames for a minute": Fault(
+            _both_ways(_garbage),
+            later=((60.0, _clean),),
+            ends=GOES_ON,
+            told=codes("line-noisy"),
+            also=LINE,
+            within_s=75.0,
+        ),
         "line: nothing but garbage": Fault(
             _both_ways(_only_garbage),
             later=((30.0, _clean),),
@@ -203,12 +213,11 @@ def line_faults() -> dict[str, Fault]:
             heat_off_s=5.5,
             within_s=60.0,
             resets=1,
-            alone=True,
         ),
         "line: a recipe beyond all limits sent raw": Fault(
             _raw_recipe, ends=GOES_ON, within_s=30.0
         ),
         "two hosts at once": Fault(
-            _second_host, ends=GOES_ON, also=LINE, within_s=30.0, port=True, alone=True
+            _second_host, ends=GOES_ON, also=LINE, within_s=30.0, port=True
         ),
     }

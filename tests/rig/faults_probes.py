@@ -123,7 +123,6 @@ def place_faults() -> dict[str, Fault]:
             within_s=2_400.0,
             blind=codes("chocolate"),
             why="two degrees of drift are as likely as two degrees of bath",
-            alone=True,
         ),
         "chocolate probe: drifts up 0.1 °C/min in the hold": Fault(
             _drift("chocolate", 6.0),
@@ -133,7 +132,6 @@ def place_faults() -> dict[str, Fault]:
             within_s=3_000.0,
             blind=codes("chocolate"),
             why="two degrees of drift are as likely as two degrees of bath",
-            alone=True,
         ),
         "chocolate probe: drifts down 0.1 °C/min while melting": Fault(
             _drift("chocolate", -6.0),
@@ -141,7 +139,6 @@ def place_faults() -> dict[str, Fault]:
             within_s=2_400.0,
             blind=codes("chocolate"),
             why="two degrees of drift are as likely as two degrees of bath",
-            alone=True,
         ),
         "chocolate probe: ten times its lag": Fault(
             _lag("chocolate", 10.0),

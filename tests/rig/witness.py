@@ -39,6 +39,12 @@ class Witness:
         self.heat_after_end_s: float | None = None
         self.wrong: list[str] = []
         self._put: list[tuple[str, float, bool]] = []
+        self._heat_at_s: float | None = None
+        self._keeper = world.keeper
+        self._away: list[list[float]] = []
+        """From when to when the keeper did not run."""
+        self._lost_s: float | None = None
+        """Since when the keeper that had begun this cycle is dead."""
         self.blind: frozenset[str] = frozenset()
         self._past: deque[tuple[float, tuple[float, float, float]]] = deque()
         self._read = 0
@@ -54,7 +60,7 @@ class Witness:
         if self.first_fault_s is None:
             self.begin(blind)
         self.blind = self.blind | blind
-        self._put.append((name, self._now_s, self.ended_s is None))
+        self._put.append((name, self._now_s, self.ended_s is None and self._lost_s is None))
 
     @property
     def _now_s(self) -> float:
@@ -68,6 +74,7 @@ class Witness:
             self._past.popleft()
         self.hottest_c = max(self.hottest_c, plant.chocolate_c)
         if rig.heat_share > 0:
+            self._heat_at_s = self._now_s
             self.last_heat_s = self._now_s - self.fault_s
             if not rig.pin("heat"):
                 self.unasked_s += PASS_MS / 1000
@@ -75,7 +82,26 @@ class Witness:
                 self.heat_after_end_s = self._now_s - self.ended_s
         if self.ended_s is None and self.world.result:
             self.ended_s = self._now_s
+        self._watch_the_keeper()
         self._judge_readings()
+
+    def _watch_the_keeper(self) -> None:
+        world, away = self.world, self._away
+        if not world.keeper_alive:
+            if not away or away[-1][1] < self._now_s - 1.0:
+                away.append([self._now_s, self._now_s])
+            away[-1][1] = self._now_s
+        elif world.keeper is not self._keeper:
+            self._keeper = world.keeper
+            self._lost_s = away[-1][0]
+
+    def _due_s(self, at_s: float, seconds: float) -> float:
+        """Seconds after at_s, by a clock that stands still while the keeper does not run."""
+        due_s = at_s + seconds
+        for begin_s, end_s in self._away:
+            if at_s <= end_s and begin_s < due_s:
+                due_s += end_s - max(begin_s, at_s)
+        return due_s
 
     def _judge_readings(self) -> None:
         messages = self.world.messages
@@ -111,8 +137,10 @@ class Witness:
         found = []
         for name, at_s, running in self._put:
             fault = faults[name]
-            until_s = at_s + (fault.surely_s or 0.0)
-            over_s = self._now_s if self.ended_s is None else self.ended_s
+            until_s = self._due_s(at_s, fault.surely_s or 0.0)
+            over_s = min(
+                each for each in (self._now_s, self.ended_s, self._lost_s) if each is not None
+            )
             if fault.surely_s is None or not running or over_s < until_s:
                 continue
             if fault.hidden_by & {other for other, since_s, _ in self._put if since_s <= until_s}:
@@ -121,6 +149,21 @@ class Witness:
             in_time = [code for _, code, after_s in told if after_s + self.fault_s <= until_s]
             if not fault.told & set(in_time):
                 found.append(f"{name}: nobody was told within {fault.surely_s:.0f} s")
+        return found
+
+    def heated_too_long(self, faults: dict[str, Fault], unasked_s: float) -> list[str]:
+        """Faults after which heat flowed for longer than they allow, beyond unasked_s."""
+        found = []
+        for name, at_s, running in self._put:
+            fault = faults[name]
+            sure = fault.away or fault.surely_s is not None
+            if not (running and sure) or fault.heat_off_s is None or self._heat_at_s is None:
+                continue
+            if fault.hidden_by & {other for other, _, _ in self._put}:
+                continue
+            took_s = self._heat_at_s - at_s
+            if took_s > fault.heat_off_s + unasked_s:
+                found.append(f"{name}: heat for {took_s:.1f} s after it")
         return found
 
     def lost_rows(self) -> int:
