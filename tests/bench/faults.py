@@ -1,5 +1,5 @@
 """The long fault campaign: python tests/bench/faults.py --runs 1000 [--first SEED] [--named]
-[--settings] [--siege BYTES].
+[--settings].
 
 Prints how runs ended, who noticed, and every seed that failed, so that it can be run again with
 --first SEED --runs 1.
@@ -20,10 +20,8 @@ from pathlib import Path
 from typing import Any
 
 TESTS = Path(__file__).parent.parent
-sys.path[:0] = [str(TESTS / "rig"), str(TESTS / "host")]
+sys.path.insert(0, str(TESTS / "rig"))
 
-import hostile  # noqa: E402
-import socket_siege  # noqa: E402
 from campaign import Outcome, run_named, run_random, who  # noqa: E402
 from cut_settings import cut_problem, good_settings  # noqa: E402
 from faults import FAULTS  # noqa: E402
@@ -100,32 +98,6 @@ def settings() -> int:
     return len(problems)
 
 
-def siege(total_bytes: int, seed: int) -> int:
-    """Half of the bytes for the line, half for the socket."""
-    began = time.monotonic()
-    line = hostile.besiege(total_bytes // 2, seed)
-    heap = line.free_heap
-    third = max(1, len(heap) // 3)
-    print(
-        f"line: {line.sent_bytes} bytes each way, {line.state}, {line.resets} resets, "
-        f"{len(hostile.damaged_answers(line))} damaged frames answered, {len(line.obeyed)} "
-        f"strangers obeyed, {len(line.wrong)} wrong readings, free heap "
-        f"{sum(heap[:third]) // third} then {sum(heap[-third:]) // third} bytes"
-    )
-    with tempfile.TemporaryDirectory() as folder:
-        told = socket_siege.besiege(Path(folder), total_bytes // 2, seed)
-    memory = told.memory
-    third = max(1, len(memory) // 3)
-    print(
-        f"socket: {told.sent_bytes} bytes, {told.good_answers} of {len(memory)} good requests "
-        f"answered, crashed: {told.crashed or 'no'}, memory at most {max(memory[:third])} then "
-        f"{max(memory[-third:])} bytes"
-    )
-    print(f"{time.monotonic() - began:.0f} s")
-    bad = hostile.damaged_answers(line) or line.obeyed or line.wrong or line.resets or line.errors
-    return int(bool(bad) or bool(told.crashed) or told.good_answers < len(memory))
-
-
 def main() -> None:
     """Run what was asked for; the exit code says whether anything failed."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -133,12 +105,10 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=1)
     parser.add_argument("--named", action="store_true")
     parser.add_argument("--settings", action="store_true")
-    parser.add_argument("--siege", type=int, default=0, metavar="BYTES")
     asked = parser.parse_args()
     failed = named() if asked.named else 0
     failed += at_random(asked.first, asked.runs) if asked.runs else 0
     failed += settings() if asked.settings else 0
-    failed += siege(asked.siege, asked.first) if asked.siege else 0
     sys.exit(1 if failed else 0)
 
 

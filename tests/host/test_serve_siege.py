@@ -1,5 +1,5 @@
 """A hundred kilobytes of hostile bytes for a keeper's socket; the long run is
-tests/bench/faults.py --siege."""
+tests/bench/siege.py."""
 
 from __future__ import annotations
 

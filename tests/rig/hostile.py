@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -20,12 +21,17 @@ _PER_PASS = 330  # with the frames of a cycle less than the board takes in a pas
 
 @dataclass
 class Siege:
-    """What a run has shown. Answers are the board's to orders nobody should obey."""
+    """What a run has shown. answers counts the board's to orders nobody should obey, damaged has
+    those to frames that were damaged, obeyed those that were not refused: both must stay empty.
+    """
 
     sent_bytes: int = 0
-    answers: list[dict[str, Any]] = field(default_factory=list)
+    answers: int = 0
+    damaged: list[dict[str, Any]] = field(default_factory=list)
     obeyed: list[dict[str, Any]] = field(default_factory=list)
     free_heap: list[int] = field(default_factory=list)
+    host_bytes: list[int] = field(default_factory=list)
+    """What this process, the keeper in it, holds in memory, as often as free_heap."""
     resets: int = 0
     errors: str = ""
     state: str = ""
@@ -83,14 +89,21 @@ def _note(message: dict[str, Any], siege: Siege) -> None:
     number = message.get("i")
     if message.get("k") == "s":
         siege.free_heap.append(message["hf"])
+        siege.host_bytes.append(resident_bytes())
     if message.get("k") != "a" or not isinstance(number, int):
         return
     if number >= DAMAGED_FROM:
-        siege.answers.append(message)
+        siege.answers += 1
+        if number < NONSENSE_FROM:
+            siege.damaged.append(message)
         if message.get("ok") and "v" in message:
             siege.obeyed.append(message)
 
 
-def damaged_answers(siege: Siege) -> list[dict[str, Any]]:
-    """Answers to frames that were damaged: there must be none."""
-    return [each for each in siege.answers if each["i"] < NONSENSE_FROM]
+def resident_bytes() -> int:
+    """What this process has in memory; 0 where the system does not tell."""
+    try:
+        pages = int(Path("/proc/self/statm").read_text().split()[1])
+    except OSError:
+        return 0
+    return pages * os.sysconf("SC_PAGESIZE")
