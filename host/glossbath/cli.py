@@ -10,9 +10,10 @@ from typing import Annotated, Any, NoReturn
 import typer
 
 from . import advice, commission_commands, cycle_commands, log_commands, steer_commands
+from .advice.group import SentenceGroup
 from .errors import GlossbathError, InputError
 
-app = typer.Typer(add_completion=False, pretty_exceptions_enable=False)
+app = typer.Typer(cls=SentenceGroup, add_completion=False, pretty_exceptions_enable=False)
 recipe_app = typer.Typer(help="Recipes: list, check.", no_args_is_help=True)
 app.add_typer(log_commands.app, name="log")
 app.add_typer(advice.app, name="desk")

@@ -12,6 +12,9 @@ GlossbathError            a sentence for a person; exit code 1
 
 from __future__ import annotations
 
+QUOTED = 60
+"""Letters of a person's own text that a sentence repeats."""
+
 
 class GlossbathError(Exception):
     """A failure that is told to a person in one sentence."""
@@ -47,3 +50,9 @@ class StepFailed(GlossbathError):
 
 class LogError(GlossbathError):
     """A cycle folder cannot be read or written."""
+
+
+def quoted(text: str) -> str:
+    """What a person gave, in quotes on one line and cut short, to stand in a sentence."""
+    shown = "".join(c if c.isprintable() else " " for c in text)
+    return f"'{shown if len(shown) <= QUOTED else shown[: QUOTED - 1] + '…'}'"

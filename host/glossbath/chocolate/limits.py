@@ -25,7 +25,7 @@ def number(
     if not (low <= value <= high):
         raise InputError(
             f"The {field} must be between {low:g} and {high:g} {unit}, "
-            f"not {_said(value)} {unit}{hint}."
+            f"not {_said(value, unit)}{hint}."
         )
     return float(value)
 
@@ -47,14 +47,14 @@ def share(field: str, value: float, low: float = 0.0, high: float = 1.0) -> floa
     if low <= value <= high:
         return float(value)
     hint = ""
-    # 36 was meant as 36 % and 0.36 % as 36 %, but 1.2 is nothing but too much.
-    for meant in ([value / 100] if value >= 2 else []) + [value * 100]:
+    # 36 was meant as 36 % and 0.36 % as 36 %, but 1.2 and 3 are nothing but too much.
+    for meant in ([value / 100] if value > 10 else []) + [value * 100]:
         if math.isfinite(value) and value > 0 and low <= meant <= high:
             hint = f"; did you mean {meant * 100:g} %?"
             break
     raise InputError(
         f"The {field} must be between {low * 100:g} and {high * 100:g} %, "
-        f"not {_said(value * 100)} %{hint or '.'}"
+        f"not {_said(value * 100, '%')}{hint or '.'}"
     )
 
 
@@ -68,8 +68,8 @@ def ordered(field: str, low: float, high: float, unit: str) -> None:
     """Raise InputError unless low < high."""
     if not (low < high):
         raise InputError(
-            f"The {field} must start below its end, not run from {_said(low)} to "
-            f"{_said(high)} {unit}."
+            f"The {field} must start below its end, not run from {_said(low, '')} to "
+            f"{_said(high, unit)}."
         )
 
 
@@ -77,7 +77,7 @@ def _from_fahrenheit(value: float) -> float:
     return (value - 32.0) / 1.8
 
 
-def _said(value: float) -> str:
+def _said(value: float, unit: str) -> str:
     if math.isnan(value):
         return "a missing number"
-    return f"{value:.6g}"
+    return f"{value:.6g} {unit}".rstrip()

@@ -160,7 +160,7 @@ REFUSED = {
     "heat --kg 1 --from 20 --to 300": "between -20 and 80 °C, not 300 °C.",
     "heat --kg 1 --fat 0 --from 20 --to 45": "fat must be between 15 and 70 %, not 0 %.",
     "heat --kg 1 --fat 0.36 --from 20 --to 45": "not 0.36 %; did you mean 36 %?",
-    "heat --kg nan --from 20 --to 45": "not a missing number kg.",
+    "heat --kg nan --from 20 --to 45": "0.01 and 100 kg, not a missing number.",
     "seed --kg 2 --at 92": "if that is 92 °F, enter 33.3 °C.",
     "seed --kg 2 --at 33 --work 32 31": "working window must start below its end",
     "room --room 20 --rh 120": "humidity must be between 1 and 100 %, not 120 %.",
@@ -184,11 +184,13 @@ REFUSED = {
     "calibrate {cycles}": "has no column 'slope_c_per_min'",
     "learn {slopes} --chocolate x": "has no column 'chocolate'",
     # What typer itself refuses.
-    "heat --kg one --from 20 --to 45": "Invalid value for '--kg'",
+    "heat --kg one --from 20 --to 45": "'one' is no number for --kg: give 0.01 to 100 kg.",
+    "room --room 31,5 --rh 50": "give 0 to 50 °C, with a point in place of the comma.",
+    "hold --at 31 --cool 28 x": "'x' is no number for --cool: give two numbers, 20 to 34 °C.",
     "heat --from 20 --to 45": "Missing option '--kg'",
-    "heat --kg 1 --from 20 --to 45 --bogus": "No such option: --bogus",
+    "heat --kg 1 --from 20 --to 45 --bogus": "No such option: --bogus: see",
     "windows --kind purple": "'purple' is not one of",
-    "nonsense": "No such command 'nonsense'",
+    "nonsense": "No such command 'nonsense': see",
 }
 
 

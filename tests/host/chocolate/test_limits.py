@@ -7,7 +7,7 @@ import math
 import pytest
 
 from glossbath.chocolate import limits
-from glossbath.errors import InputError
+from glossbath.errors import InputError, quoted
 
 
 def refusal(call: object) -> str:
@@ -20,7 +20,7 @@ def refusal(call: object) -> str:
 def test_nothing_outside_the_limits_passes(value: float) -> None:
     sentence = refusal(lambda: limits.number("dose", value, 0, 10, "g"))
     assert sentence.startswith("The dose must be between 0 and 10 g, not ")
-    assert sentence.endswith(" g.")
+    assert sentence.endswith("a missing number." if math.isnan(value) else " g.")
 
 
 @pytest.mark.parametrize("value", [0, 10, 5.5])
@@ -40,7 +40,14 @@ def test_fahrenheit_gets_a_hint_only_where_it_would_make_sense() -> None:
 
 @pytest.mark.parametrize(
     ("value", "hint"),
-    [(36, "did you mean 36 %?"), (0.0036, "did you mean 36 %?"), (1.2, ""), (0.0, ""), (-5, "")],
+    [
+        (36, "did you mean 36 %?"),
+        (0.0036, "did you mean 36 %?"),
+        (1.2, ""),
+        (3, ""),
+        (0.0, ""),
+        (-5, ""),
+    ],
 )
 def test_a_share_given_as_per_cent_gets_a_hint(value: float, hint: str) -> None:
     sentence = refusal(lambda: limits.share("fat", value, 0.15, 0.70))
@@ -52,3 +59,9 @@ def test_a_share_given_as_per_cent_gets_a_hint(value: float, hint: str) -> None:
 def test_masses_may_be_absent_only_where_that_makes_sense() -> None:
     assert limits.mass_kg("crock", 0.0, zero=True) == 0
     assert "between 0.01 and 100 kg" in refusal(lambda: limits.mass_kg("crock", 0.0))
+
+
+def test_a_persons_own_text_stays_short_and_on_one_line() -> None:
+    assert quoted("noon") == "'noon'"
+    assert quoted("a\nb\0c") == "'a b c'"
+    assert quoted("x" * 3000) == "'" + "x" * 59 + "…'"
