@@ -55,6 +55,7 @@ class Batch:
             self._board_start_ms = raw.board_ms - round(self.time_s() * 1000)
         reading = to_reading(
             raw,
+            board,
             (raw.board_ms - self._board_start_ms) / 1000,
             iso(self._clock.wall_ns()),
             self.recipe,
@@ -87,7 +88,7 @@ class Batch:
         self.writer.close(timeout_s=2.0)  # heat is off: a slow disk may take a moment
 
 
-def to_reading(raw: Raw, time_s: float, wall: str, recipe: Recipe | None) -> Reading:
+def to_reading(raw: Raw, board: Board, time_s: float, wall: str, recipe: Recipe | None) -> Reading:
     """A Reading for clients; without a recipe there is no target."""
     phase = None
     if recipe is not None and raw.state in ("running", "held") and raw.index < len(recipe.phases):
@@ -113,5 +114,7 @@ def to_reading(raw: Raw, time_s: float, wall: str, recipe: Recipe | None) -> Rea
         phase_left_s=left_s,
         cycle_left_s=None,
         faults=raw.faults,
+        room_c=board.room_c,
+        room_rh_percent=board.room_rh_percent,
         stir_ma=raw.stir_ma,
     )

@@ -23,6 +23,7 @@ _NUMBERS = (
     ("d", 0, _LONG_MS),
 )
 _MOST_MA = 100_000
+_MOST_MRH = 100_000  # of 1/1000 %
 _COLDEST_MC, _HOTTEST_MC = -100_000, 1_000_000  # beyond what any probe can give
 
 
@@ -115,6 +116,18 @@ class Board:
     def virtual(self) -> bool:
         """Whether the board says that it is a virtual rig."""
         return self.hello.get("rig") == "virtual"
+
+    @property
+    def room_c(self) -> float | None:
+        """Air of the room in °C as last told; None where no sensor tells it."""
+        value = self.health.get("rt")
+        return value / 1000 if _whole(value, _COLDEST_MC, _HOTTEST_MC) else None
+
+    @property
+    def room_rh_percent(self) -> float | None:
+        """Relative humidity of the room in % as last told; None where no sensor tells it."""
+        value = self.health.get("rh")
+        return value / 1000 if _whole(value, 0, _MOST_MRH) else None
 
     def cleared(self) -> None:
         """The board took a clear: its next reading says so too, but a moment later."""

@@ -43,7 +43,7 @@ def offered(view: RigView, action: str) -> bool:
         "clear": steers and view.to_clear is not None,
         "steer": here and not view.steering,
         "reconnect": bool(view.lost),
-        "note": here,
+        "note": here and view.active,
     }
     return offers.get(action, True)
 

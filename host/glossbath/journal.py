@@ -48,8 +48,10 @@ class Journal:
         if batch is not None:
             event = batch.event(kind, code, text, values)
         else:
+            ended = self.batch
+            time_s = ended.time_s() if ended is not None else self._clock.now_ms() / 1000
             wall = iso(self._clock.wall_ns())
-            event = Event(self._clock.now_ms() / 1000, wall, kind, code, text, values or {})
+            event = Event(time_s, wall, kind, code, text, values or {})
         self._publish(event)
 
     def finish(self, result: str) -> None:

@@ -163,7 +163,9 @@ class Keeper:
         if batch is not None:
             reading = batch.reading(raw, self._board)
         else:
-            reading = to_reading(raw, raw.board_ms / 1000, iso(self._clock.wall_ns()), None)
+            ended = self.batch  # its time runs on: what follows stands beside what was
+            time_s = ended.time_s() if ended is not None else raw.board_ms / 1000
+            reading = to_reading(raw, self._board, time_s, iso(self._clock.wall_ns()), None)
         self._showing.history.add(reading)
         self._publish(reading)
         self._state_changed()

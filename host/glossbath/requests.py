@@ -237,15 +237,27 @@ class Requests:
             raise GlossbathError(
                 f"A note has 1 to {LONGEST_NOTE} characters: shorten it and send it again."
             )
+        self._check_record("note")
         self._journal.tell("note", "note", text)
         answer(Reply(request.id, True, "Noted."))
+
+    def _check_record(self, what: str) -> Batch:
+        """The cycle whose record takes what is to be written; raises GlossbathError for none."""
+        batch = self._journal.running
+        if batch is None:
+            raise GlossbathError(
+                f"No cycle runs, so there is no record to write this {what} into: keep it "
+                "elsewhere, or send it while a cycle runs."
+            )
+        return batch
 
     def _test(self, request: Request, answer: Answer) -> None:
         kind, result = str(request.values.get("kind", "")), str(request.values.get("result", ""))
         if not kind or not result:
             raise GlossbathError("A test needs a kind and a result.")
+        batch = self._check_record("test")
         self._journal.tell("test", kind, f"{kind}: {result}", dict(request.values))
-        if kind == "dip" and self._journal.batch is not None:
-            self._journal.batch.dip_result = result
+        if kind == "dip":
+            batch.dip_result = result
             self._showing.publish()
         answer(Reply(request.id, True, "The test is in the record."))

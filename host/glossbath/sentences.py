@@ -143,5 +143,5 @@ def answered(op: str, reply: Reply) -> tuple[str, bool]:
     """The keeper's answer to an order, and whether a person must look at it."""
     said = one_line(reply.text)
     if reply.ok:
-        return (f"{op}: {said}" if said else f"{op}: done"), False
-    return f"{op} REFUSED: {said or 'no reason given'}", True
+        return said or f"{op.capitalize()}: done.", False
+    return f"{op.upper()} REFUSED: {said or 'no reason given.'}", True

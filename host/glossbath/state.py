@@ -36,7 +36,8 @@ class Reading(msgspec.Struct, frozen=True, tag="reading"):
     """One report of the board, as received and judged by the keeper."""
 
     time_s: float
-    """Seconds since the cycle began; before a cycle, since the board started."""
+    """Seconds since the newest cycle began, also after its end; before any, since the board
+    started."""
     wall: str
     """UTC, ISO 8601."""
     chocolate_c: float | None

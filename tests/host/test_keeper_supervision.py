@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import csv
 import shutil
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from stand_in_board import Rig
+
+from glossbath.state import Reading
 
 HOT = {"c": 53_000}
 
@@ -231,3 +234,31 @@ def test_a_frozen_keeper_stops_the_rig_before_it_reads_old_news(rig: Rig) -> Non
     rig.run(1)
     assert [event.code for event in rig.events("trip")] == ["host-absent", "lease"]
     assert rig.result == "tripped"
+
+
+def readings(rig: Rig) -> list[Reading]:
+    """Every reading that clients were told."""
+    return [message for message in rig.messages if isinstance(message, Reading)]
+
+
+def test_time_runs_on_after_the_end_of_a_cycle(rig: Rig) -> None:
+    rig.messages.clear()
+    rig.run(5)
+    rig.ask("stop")
+    rig.run(3)
+    assert rig.result == "stopped"
+    told_s = [reading.time_s for reading in readings(rig)]
+    assert all(0 < later - earlier <= 2 for earlier, later in pairwise(told_s))
+    rig.keeper.mention("awake", "The computer may sleep again.")
+    assert told_s[-1] <= rig.events("keeper")[-1].time_s <= told_s[-1] + 2
+
+
+def test_the_room_is_told_with_every_reading(rig: Rig) -> None:
+    rig.board.say({"k": "s", "p": 4, "o": 0, "rt": 21_480, "rh": 52_300})
+    rig.run(2)
+    newest = readings(rig)[-1]
+    assert (newest.room_c, newest.room_rh_percent) == (21.48, 52.3)
+    rig.board.say({"k": "s", "p": 8, "o": 0, "rt": "absent", "rh": 200_000})
+    rig.run(2)
+    newest = readings(rig)[-1]
+    assert (newest.room_c, newest.room_rh_percent) == (None, None)

@@ -72,10 +72,20 @@ def test_the_wheel_is_free_once_its_client_has_gone(hand: HandKeeper) -> None:
 
 
 def test_a_refused_wish_to_steer_is_no_answer_to_an_order(hand: HandKeeper) -> None:
-    with hand.client(steer=True), hand.client(steer=True) as second:
+    with hand.client(steer=True) as first, hand.client(steer=True) as second:
+        assert hand.start(first).ok
         assert hand.ask(second, "note", text="tasted").ok
         replies = [message for message in hand.heard[second] if isinstance(message, Reply)]
         assert [reply.text for reply in replies] == ["Acknowledged.", "Noted."]
+
+
+@pytest.mark.parametrize("op", ["note", "test"])
+def test_nothing_is_said_to_be_written_while_no_cycle_runs(hand: HandKeeper, op: str) -> None:
+    values = {"text": "tasted", "kind": "dip", "result": "in temper"}
+    with hand.client(steer=True) as client:
+        reply = hand.ask(client, op, **values)
+    assert not reply.ok
+    assert f"No cycle runs, so there is no record to write this {op} into" in reply.text
 
 
 def test_only_a_free_wheel_is_taken_on_demand() -> None:

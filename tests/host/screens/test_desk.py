@@ -27,11 +27,11 @@ IDLE = reading(state="idle", phase="", phase_index=-1)
         ([], set()),
         ([snapshot(), reading()], {"hold", "next_phase", "note"}),
         ([snapshot(state="held"), reading(state="held")], {"resume", "next_phase", "note"}),
-        ([snapshot(state="idle"), IDLE], {"note"}),
+        ([snapshot(state="idle"), IDLE], set()),
         ([snapshot(steering=False), reading()], {"steer", "note"}),
         (
             [snapshot(state="tripped", alarms=[TRIP, WARM_ROOM]), reading(state="tripped")],
-            {"acknowledge", "clear", "note"},
+            {"acknowledge", "clear"},
         ),
         ([snapshot(), reading(phase="hold", phase_index=4)], {"hold", "note"}),
     ],
@@ -56,7 +56,7 @@ def test_an_order_its_answer_and_the_end_of_the_line(keeper: FakeKeeper) -> None
     assert number is not None
     assert desk.line == "hold sent"
     desk.take(Reply(number, True, "Held by hand."), 11.0)
-    assert (desk.line, desk.wants_person) == ("hold: Held by hand.", False)
+    assert (desk.line, desk.wants_person) == ("Held by hand.", False)
     desk.tick(11.0 + ANSWER_SHOWN_S)
     assert desk.line == ""
 
@@ -67,7 +67,7 @@ def test_a_refusal_asks_for_a_person(keeper: FakeKeeper) -> None:
         number = desk.post(client, "step", 0.0)
     assert number is not None
     desk.take(Reply(number, False, "Another screen steers."), 1.0)
-    assert (desk.line, desk.wants_person) == ("step REFUSED: Another screen steers.", True)
+    assert (desk.line, desk.wants_person) == ("STEP REFUSED: Another screen steers.", True)
 
 
 def test_a_stop_without_an_answer_sends_the_person_to_the_rig(keeper: FakeKeeper) -> None:

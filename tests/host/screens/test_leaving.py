@@ -49,7 +49,7 @@ async def test_a_refused_stop_does_not_quit(opened: Open, keeper: FakeKeeper) ->
     async with opened() as hand:
         await hand.sees("Target")
         await hand.press("q", "x")
-        await hand.sees("Use the stop button at the rig. stop REFUSED: The board does not answer.")
+        await hand.sees("Use the stop button at the rig. STOP REFUSED: The board does not answer.")
         assert hand.app.return_value is None
 
 

@@ -17,7 +17,7 @@ async def test_stop_is_sent_at_once(opened: Open, keeper: FakeKeeper, key: str) 
     async with opened() as hand:
         await hand.press(key)
         assert keeper.asked().op == "stop"
-        await hand.sees("stop: stop was done.")
+        await hand.sees("stop was done.")
 
 
 @pytest.mark.parametrize("before", ["d", "e", "q", "p"])
@@ -151,14 +151,14 @@ async def test_a_refusal_is_shown(opened: Open, keeper: FakeKeeper) -> None:
     async with opened() as hand:
         await hand.sees("h Hold")
         await hand.press("h")
-        await hand.sees("hold REFUSED: Another screen steers.")
+        await hand.sees("HOLD REFUSED: Another screen steers.")
 
 
 async def test_what_came_of_an_order_goes_after_a_while(opened: Open) -> None:
     async with opened() as hand:
         await hand.sees("h Hold")
         await hand.press("h")
-        await hand.sees("hold: hold was done.")
+        await hand.sees("hold was done.")
         hand.clock.now_s += 20.0
         await hand.until(lambda: "hold was done" not in hand.screen())
 
