@@ -15,6 +15,8 @@ LEAST_SPAN_S = 600.0
 LEAST_SPAN = 4.0
 """Degrees shown at least, so that a tenth of a degree of noise does not look like a storm."""
 
+CELLS_A_LABEL, LONGEST_LABEL = 9, 5
+
 Points = list[tuple[float, float]]
 
 
@@ -95,8 +97,10 @@ def _values(values: Iterable[float]) -> tuple[float, float]:
     return math.floor(low - spare), math.ceil(high + spare)
 
 
-def time_ticks(times_s: tuple[float, float], most: int) -> list[float]:
-    """Round moments to label, at most `most` of them: whole minutes, quarters or hours apart."""
+def time_ticks(times_s: tuple[float, float], cells: int) -> list[float]:
+    """Round moments to label where `cells` cells stand for the whole time: whole minutes,
+    quarters or hours apart, none so near to the end that its label would be cut off."""
+    most = max(2, cells // CELLS_A_LABEL)
     begin_s, end_s = times_s
     steps_min = (1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 1440)
     for step_s in (60.0 * minutes for minutes in steps_min):
@@ -104,18 +108,21 @@ def time_ticks(times_s: tuple[float, float], most: int) -> list[float]:
         last = math.floor(end_s / step_s)
         if last - first + 1 <= most:
             break
-    return [index * step_s for index in range(first, last + 1)][: max(0, most)]
+    ticks = [index * step_s for index in range(first, last + 1)][:most]
+    room_s = (end_s - begin_s) / max(1, cells) * LONGEST_LABEL / 2
+    return [tick for tick in ticks if tick <= end_s - room_s]
 
 
 def value_ticks(values: tuple[float, float], most: int) -> list[float]:
-    """Round temperatures to label, at most `most` of them."""
+    """Round temperatures to label, at most `most` of them; both ends where two do not fit."""
     low, high = values
     for step in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0):
         first = math.ceil(low / step)
         last = math.floor(high / step)
         if last - first + 1 <= most:
             break
-    return [index * step for index in range(first, last + 1)][: max(0, most)]
+    ticks = [index * step for index in range(first, last + 1)][: max(0, most)]
+    return ticks if len(ticks) > 1 else [low, high]
 
 
 def tick_label(time_s: float) -> str:

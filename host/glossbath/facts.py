@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from glossbath.panels import link, probe_note
 from glossbath.state import Event
 from glossbath.view import RigView
@@ -91,6 +93,10 @@ def _rig(view: RigView) -> list[Row]:
     return [(name, one_line(value), one_line(remark)) for name, value, remark in rows]
 
 
-def event_line(event: Event) -> str:
-    """One event as one line: when, what kind, what."""
-    return f"{clock(event.time_s)}  {event.kind:<7}  {one_line(event.text)}"
+def event_lines(event: Event, width: int) -> list[str]:
+    """One event: when, what kind, what; what does not fit goes on under its own beginning."""
+    head = f"{clock(event.time_s)}  {event.kind:<7}  "
+    text = one_line(event.text)
+    return textwrap.wrap(
+        text, max(20, width), initial_indent=head, subsequent_indent=" " * len(head)
+    ) or [head.rstrip()]

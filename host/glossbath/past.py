@@ -102,8 +102,8 @@ def _head(
 def _phases(findings: Findings, degrees: Degrees) -> list[Line]:
     if not findings.phases:
         return [[("There are no readings of any phase.", "strong")]]
-    head = f"{'Phase':<8}{'from':>8}{'lasted':>12}   {'window':<13}{'lowest':>7}{'highest':>9}"
-    lines: list[Line] = [[(f"{head}{'mean':>7}{'in window':>13}", "dim")]]
+    head = f"{'Phase':<8}{'from':>8}{'lasted':>12}  {'window':<12}{'lowest':>7}{'highest':>9}"
+    lines: list[Line] = [[(f"{head}{'mean':>7}{'in window':>12}", "dim")]]
     return lines + [_phase(phase, degrees) for phase in findings.phases]
 
 
@@ -114,9 +114,9 @@ def _phase(phase: PhaseFinding, degrees: Degrees) -> Line:
     lasted = duration(phase.end_s - phase.start_s)
     return [
         (f"{phase.plan.name:<8}", "strong"),
-        (f"{clock(phase.start_s):>8}{lasted:>12}   {edges:<13}", ""),
+        (f"{clock(phase.start_s):>8}{lasted:>12}  {edges:<12}", ""),
         (f"{number(phase.low_c):>7}{number(phase.high_c):>9}{number(phase.mean_c):>7}", ""),
-        (f"{share:>13}", "" if phase.inside_share > 0.99 else "strong"),
+        (f"{share:>12}", "" if phase.inside_share > 0.99 else "strong"),
     ]
 
 

@@ -102,6 +102,13 @@ def test_a_wrong_value_has_its_sentence_and_is_kept(
         draft.recipe()
 
 
+def test_a_field_that_no_board_takes_sets_no_limit_for_its_neighbours(draft: Draft) -> None:
+    draft.type("melt-timeout_min", "0")
+    draft.type("melt-target_c", "1e9")
+    assert draft.limits(entry("melt-dwell_min")) == "0 to below 840 min"
+    assert draft.limits(entry("melt-low_c")) == "15 to 55 °C"
+
+
 def test_a_decimal_comma_is_a_point(draft: Draft) -> None:
     draft.type("cool-target_c", "28,2")
     assert draft.recipe().phases[2].target_c == 28.2

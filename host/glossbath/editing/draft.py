@@ -10,7 +10,7 @@ from pathlib import Path
 import msgspec
 
 from glossbath.editing.entries import ENTRIES, PAGES, RECIPE, Entry
-from glossbath.editing.span import span
+from glossbath.editing.span import span, widest
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe, dump, loads, save
 from glossbath.recipe.fields import plain
@@ -112,9 +112,9 @@ class Draft:
         return self.typed[f"{page}-{key}"].strip()
 
     def _value(self, page: str, key: str) -> float:
-        """The number in a field; nan while there is none."""
+        """The number in a field; nan while there is none, or one that no board takes."""
         value = _number(self._text(page, key))
-        return float("nan") if value is None else value
+        return value if value is not None and widest(key).holds(value) else float("nan")
 
     def _sources(self) -> tuple[str, ...]:
         change = f"Changed by hand from {self.base.name}, version {self.base.version}."

@@ -49,26 +49,26 @@ class Span(NamedTuple):
 def span(entry: Entry, value: Value) -> Span:
     """The numbers that fit between the fields around this one; where those contradict each other
     the board's own limits. A field that is being typed (nan) narrows nothing."""
-    widest = _widest(entry.key)
-    narrowed = _narrowed(entry, value, widest)
-    return narrowed if narrowed.low <= narrowed.high else widest
+    board = widest(entry.key)
+    narrowed = _narrowed(entry, value, board)
+    return narrowed if narrowed.low <= narrowed.high else board
 
 
-def _narrowed(entry: Entry, value: Value, widest: Span) -> Span:
+def _narrowed(entry: Entry, value: Value, board: Span) -> Span:
     page, key = entry.page, entry.key
     if page == RECIPE:
         if key != "max_c":
-            return widest
+            return board
         highest = [value(name, "high_c") for name in NAMES]
         known = [number for number in highest if not math.isnan(number)]
-        return _between(widest, max(known, default=None), None, "above every window")
+        return _between(board, max(known, default=None), None, "above every window")
     if key == "dwell_min":
         timeout_min = value(page, "timeout_min")
-        return _between(widest, None, timeout_min, "its trip")._replace(below=True)
+        return _between(board, None, timeout_min, "its trip")._replace(below=True)
     if key == "timeout_min":
         others_min = sum(value(name, key) for name in NAMES if name != page)
         room_min = RUN_CEILING_S / 60 - others_min
-        return _between(widest, value(page, "dwell_min"), room_min, "")
+        return _between(board, value(page, "dwell_min"), room_min, "")
     target_c = value(page, "target_c")
     low = high = None
     why = "for its target"
@@ -82,18 +82,18 @@ def _narrowed(entry: Entry, value: Value, widest: Span) -> Span:
         high = target_c - (REACH_K if page == "cool" else 0.0)
     elif key == "bath_high_c":
         low = target_c + (REACH_K if page in ("melt", "reheat") else 0.0)
-    return _between(widest, low, high, why)
+    return _between(board, low, high, why)
 
 
-def _between(widest: Span, low: float | None, high: float | None, why: str) -> Span:
-    """widest narrowed to low and high; nan compares false, so it narrows nothing."""
-    bottom = low if low is not None and low > widest.low else widest.low
-    top = high if high is not None and high < widest.high else widest.high
-    narrowed = (bottom, top) != (widest.low, widest.high)
+def _between(board: Span, low: float | None, high: float | None, why: str) -> Span:
+    """board narrowed to low and high; nan compares false, so it narrows nothing."""
+    bottom = low if low is not None and low > board.low else board.low
+    top = high if high is not None and high < board.high else board.high
+    narrowed = (bottom, top) != (board.low, board.high)
     return Span(bottom, top, why if narrowed else "")
 
 
-def _widest(key: str) -> Span:
+def widest(key: str) -> Span:
     """The board's own limits for a field."""
     minutes = PHASE_CEILING_S / 60
     known = {

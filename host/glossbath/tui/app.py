@@ -28,7 +28,7 @@ from glossbath.tui.edit_screen import EditScreen
 from glossbath.tui.events_screen import EventsScreen
 from glossbath.tui.keys import KEYS
 from glossbath.tui.main_screen import MainScreen
-from glossbath.tui.palette import Actions
+from glossbath.tui.palette import Actions, open_palette
 from glossbath.tui.recipe_screen import RecipeScreen
 from glossbath.tui.recipes_screen import RecipesScreen
 from glossbath.tui.rig_app import RigApp
@@ -36,6 +36,7 @@ from glossbath.tui.start_screen import Starter, StartScreen
 from glossbath.tui.view_screen import ViewScreen
 
 START_PATIENCE_S = 60.0
+ELSEWHERE = (CycleScreen, CyclesScreen, RecipesScreen, RecipeScreen, EditScreen)
 PAGES = ("recipes", "cycles", "rigs", "desk", "details", "events", "dip")
 WITHOUT_A_RIG = ("recipes", "cycles", "desk", "unit", "quit", "stop", "command_palette")
 
@@ -84,6 +85,8 @@ class GlossbathApp(RigApp):
             return deeper and (self._has_rig or not isinstance(front, StartScreen))
         if isinstance(front, StartScreen):
             return action in WITHOUT_A_RIG
+        if action == "note" and isinstance(front, ELSEWHERE):
+            return False  # it would go into the record of another cycle than the one looked at
         if action in PAGES:
             wide = isinstance(front, MainScreen | DetailsScreen | EventsScreen)
             return wide and super().check_action(action, parameters)
@@ -102,6 +105,10 @@ class GlossbathApp(RigApp):
         while self.screen is not start:
             self.pop_screen()
         start.stop_marked()
+
+    def action_command_palette(self) -> None:
+        """Show every action that makes sense now."""
+        open_palette(self)
 
     # --- rigs ----------------------------------------------------------------------------
 

@@ -10,7 +10,7 @@ from itertools import groupby
 from typing import Any
 
 from textual.app import ComposeResult
-from textual.widgets import Footer, OptionList
+from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from glossbath import panels
@@ -18,6 +18,7 @@ from glossbath.advice.forms import Forms
 from glossbath.advice.items import ITEMS
 from glossbath.panels import Line
 from glossbath.tui.form_screen import FormScreen
+from glossbath.tui.key_bar import KeyBar
 from glossbath.tui.view_screen import Panel, ViewScreen
 from glossbath.view import RigView
 
@@ -51,7 +52,7 @@ class DeskScreen(ViewScreen):
         yield Panel(id="header")
         yield Panel(id="desk-title")
         yield OptionList(*_options(), id="desk-items", markup=False)
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyBar()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Open the form of an item."""

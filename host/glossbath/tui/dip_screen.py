@@ -7,12 +7,12 @@ from collections.abc import Callable
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import VerticalScroll
-from textual.widgets import Footer
 
 from glossbath import panels
 from glossbath.chocolate.diptest import DipTest
 from glossbath.panels import Line
 from glossbath.tui.big_number import BigNumber
+from glossbath.tui.key_bar import KeyBar
 from glossbath.tui.view_screen import Panel, ViewScreen
 from glossbath.view import RigView
 from glossbath.words import clock
@@ -25,10 +25,10 @@ class DipScreen(ViewScreen):
 
     CSS_PATH = "desk.tcss"
     BINDINGS = [
-        Binding("enter", "answer('')", "Dipped, set", priority=True),
+        Binding("enter", "answer('')", "Dipped, set", key_display="enter", priority=True),
         Binding("y,Y", "answer('y')", "Yes", key_display="y"),
         Binding("n,N", "answer('n')", "No", key_display="n"),
-        Binding("f5", "again", "Another test"),
+        Binding("f5", "again", "Another test", key_display="F5"),
     ]
 
     def __init__(
@@ -48,10 +48,10 @@ class DipScreen(ViewScreen):
         yield Panel(id="dip-prompt")
         with VerticalScroll(id="dip-lines", can_focus=False):
             yield Panel(id="dip-said")
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyBar()
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
-        test = self._test
+        test, now_s = self._test, _rig_s(view, now_s)
         self.query_one("#header", Panel).put([panels.header(view, self.size.width)])
         title: Line = [("Dip test", "strong"), (f"   room {test.room_c:g} °C", "dim")]
         self.query_one("#desk-title", Panel).put([title, answer] if answer else [title])
@@ -66,7 +66,8 @@ class DipScreen(ViewScreen):
 
     def action_answer(self, word: str) -> None:
         """Dipped, set, yes or no, whichever is asked for; a judgement goes into the record."""
-        view, now_s, _ = self._look()
+        view, screen_s, _ = self._look()
+        now_s = _rig_s(view, screen_s)
         if self._test.stage == "ready":
             room_c = view.reading.room_c if view.reading else None
             self._test.begin(USUAL_ROOM_C if room_c is None else room_c)
@@ -80,3 +81,10 @@ class DipScreen(ViewScreen):
         """Wait for another dip."""
         self._test.begin(USUAL_ROOM_C)
         self.refresh_view()
+
+
+def _rig_s(view: RigView, now_s: float) -> float:
+    """The screen's clock at the pace of the rig's: chocolate on a virtual rig sets as much sooner
+    as everything else there."""
+    pace = view.snapshot.speed if view.snapshot else 1.0
+    return now_s * (pace if pace > 0 else 1.0)

@@ -50,7 +50,8 @@ class EventsScreen(ViewScreen):
         self.query_one("#doing", Panel).put([[(sentences.doing(view), weight)]])
         self._show_alarms(view, width)
         lines: list[Line] = [[("Events, newest first", "strong")]]
-        lines += [[(facts.event_line(event), "")] for event in reversed(view.events)]
+        for event in reversed(view.events):
+            lines += [[(line, "")] for line in facts.event_lines(event, width - 4)]
         if not view.events:
             lines.append([("Nothing has happened since this screen opened.", "dim")])
         self.query_one("#events", Panel).put(lines)

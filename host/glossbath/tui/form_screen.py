@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, VerticalScroll
 from textual.widget import Widget
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from glossbath.advice.fields import Field, Signs, Text
@@ -17,6 +17,7 @@ from glossbath.advice.forms import Forms, Item
 from glossbath.advice.show import Answer
 from glossbath.errors import GlossbathError
 from glossbath.panels import Line
+from glossbath.tui.key_bar import KeyBar
 from glossbath.tui.view_screen import Panel, ViewScreen
 from glossbath.view import RigView
 
@@ -66,9 +67,9 @@ class FormScreen(ViewScreen):
     CSS_PATH = "desk.tcss"
     AUTO_FOCUS = "Input, Marks"
     BINDINGS = [
-        Binding("f2", "answer", "Answer"),
-        Binding("f5", "readings", "Readings of the rig"),
-        Binding("f8", "record", "Into the record"),
+        Binding("f2", "answer", "Answer", key_display="F2"),
+        Binding("f5", "readings", "Readings of the rig", key_display="F5"),
+        Binding("f8", "record", "Into the record", key_display="F8"),
         Binding("up", "app.focus_previous", "Field before", show=False),
         Binding("down", "app.focus_next", "Next field", show=False),
     ]
@@ -109,7 +110,7 @@ class FormScreen(ViewScreen):
                     yield FieldRow(field, self._form.typed[field.name])
         with VerticalScroll(id="form-answer", can_focus=False):
             yield Panel(id="form-said")
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyBar()
 
     def on_mount(self) -> None:
         """Say what stands beside the fields from the start."""

@@ -59,6 +59,8 @@ class KeyBar(Static):
         wanted = rows(self._keys(), self.size.width)
         if wanted != self._shown:
             self._shown = wanted
+            # Set, since an automatic height may be that of the keys before.
+            self.styles.height = len(wanted)
             self.update(Content("\n").join(self._row(row) for row in wanted))
 
     def _keys(self) -> list[tuple[str, str, str]]:

@@ -8,13 +8,20 @@ from typing import Any
 
 from textual.app import App
 from textual.binding import Binding
-from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.dom import DOMNode
 from textual.screen import Screen
 
 STOP = "stop"
 OWN = ("command_palette",)
 """What opens the palette does not stand in it."""
+
+
+def open_palette(app: App[Any]) -> None:
+    """Put the palette over the screen, unless it is there."""
+    if not CommandPalette.is_open(app):
+        ask = "What is to be done? Type a part of it"
+        app.push_screen(CommandPalette(placeholder=ask, id="--command-palette"))
 
 
 class Actions(Provider):

@@ -26,7 +26,6 @@ GREY = Theme(
     success="#8a8f94",
     warning="#e0b030",
     error="#e5484d",
-    variables={"footer-key-foreground": "#f0f1f2", "footer-background": "#2a2d31"},
 )
 
 WEIGHTS = {

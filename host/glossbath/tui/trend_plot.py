@@ -12,7 +12,7 @@ from textual_plot import PlotWidget
 from textual_plot.axis_formatter import AxisFormatter
 from textual_plot.plot_widget import Legend
 
-from glossbath.chart import Chart, tick_label, time_ticks, value_ticks
+from glossbath.chart import CELLS_A_LABEL, Chart, tick_label, time_ticks, value_ticks
 
 # Style by how much it is looked at; the shapes differ too, so it reads without colour.
 CHOCOLATE = "bold #f0f1f2"
@@ -24,7 +24,7 @@ LEGEND = "⠤⠤ chocolate   ⠄⠄ bath   ── target   ┄┄ window   ∙�
 
 class _TimeLabels(AxisFormatter):
     def get_ticks(self, min_: float, max_: float, max_ticks: int = 8) -> list[float]:
-        return time_ticks((min_, max_), max_ticks)
+        return time_ticks((min_, max_), max_ticks * CELLS_A_LABEL)
 
     def get_labels_for_ticks(self, ticks: Sequence[float]) -> list[str]:
         return [tick_label(tick) for tick in ticks]
@@ -71,7 +71,7 @@ class TrendPlot(PlotWidget):
         self.clear()
         self.set_xlimits(*chart.times_s)
         self.set_ylimits(*chart.values)
-        self.set_xticks(time_ticks(chart.times_s, max(2, self.cells // 9)))
+        self.set_xticks(time_ticks(chart.times_s, self.cells))
         self.set_yticks(value_ticks(chart.values, max(2, (self.size.height - 3) // 2)))
         for edge in chart.window:
             self._dots(edge, "┄", WINDOW)

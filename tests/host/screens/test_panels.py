@@ -183,6 +183,13 @@ def test_details_before_anything_was_heard() -> None:
         assert rows
 
 
-def test_an_event_is_one_line() -> None:
-    told = facts.event_line(event("note", "added\n 10 g"))
-    assert told == "0:42:10  note     added 10 g"
+def test_an_event_is_one_line_while_it_fits() -> None:
+    told = facts.event_lines(event("note", "added\n 10 g"), 76)
+    assert told == ["0:42:10  note     added 10 g"]
+
+
+def test_a_long_event_goes_on_under_its_own_beginning() -> None:
+    told = facts.event_lines(event("note", "tasted " * 20), 76)
+    assert len(told) == 3
+    assert all(len(line) <= 76 for line in told)
+    assert [line.index("tasted") for line in told] == [18, 18, 18]

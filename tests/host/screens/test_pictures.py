@@ -12,12 +12,13 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from glossbath.client import KeeperClient
-from glossbath.state import Message
+from glossbath.state import Alarm, Health, Message
 from glossbath.tui.app import GlossbathApp
+from glossbath.tui.key_bar import KeyBar
 from glossbath.tui.start_screen import StartScreen
 
 from ..record.sample import record
-from .fake_keeper import TRIP, WARM_ROOM, FakeKeeper, event, reading, snapshot
+from .fake_keeper import PHASES, TRIP, WARM_ROOM, FakeKeeper, event, reading, snapshot
 
 RUNNING: list[Message] = [snapshot(), reading()]
 IDLE: list[Message] = [
@@ -42,11 +43,62 @@ WAITING: list[Message] = [
 ]
 LOOKING: list[Message] = [snapshot(steering=False, alarms=[WARM_ROOM]), reading()]
 
+HOT = Alarm(
+    "chocolate-window",
+    "medium",
+    "raised",
+    "2025-03-01T09:25:00Z",
+    "The chocolate left its window upwards.",
+    "The bath is being cooled.",
+    "Stir, and look whether the probe sits in the chocolate.",
+)
+ALARMED: list[Message] = [snapshot(alarms=[WARM_ROOM, HOT]), reading()]
+SILENT: list[Message] = [
+    snapshot(health=Health(False, False, 2530, 40, 9, 2, 10120, 3, True), alarms=[]),
+    reading(),
+]
+REAL: list[Message] = [snapshot(virtual=False, speed=1.0, engine="micropython rp2"), reading()]
+HELD: list[Message] = [snapshot(state="held"), reading(state="held")]
+
+
+def in_phase(index: int, chocolate_c: float, bath_c: float) -> list[Message]:
+    """The rig two minutes into a phase."""
+    plan = PHASES[index]
+    told = reading(
+        2530.0,
+        chocolate_c,
+        bath_c=bath_c,
+        phase=plan.name,
+        phase_index=index,
+        target_c=plan.target_c,
+        phase_elapsed_s=120.0,
+    )
+    return [snapshot(history=[], forecast=[]), told]
+
+
 SMALL, LARGE = (80, 24), (140, 40)
 SCENES = {
     "running-80x24": (RUNNING, SMALL, ()),
     "running-140x40": (RUNNING, LARGE, ()),
     "fahrenheit-140x40": (RUNNING, LARGE, ("u",)),
+    "melt-80x24": (in_phase(0, 39.2, 51.0), SMALL, ()),
+    "soak-80x24": (in_phase(1, 48.1, 50.2), SMALL, ()),
+    "cool-80x24": (in_phase(2, 40.3, 22.0), SMALL, ()),
+    "reheat-80x24": (in_phase(3, 29.1, 33.0), SMALL, ()),
+    "hold-80x24": (in_phase(4, 30.6, 31.0), SMALL, ()),
+    "held-80x24": (HELD, SMALL, ()),
+    "real-80x24": (REAL, SMALL, ()),
+    "alarm-80x24": (ALARMED, SMALL, ()),
+    "alarm-140x40": (ALARMED, LARGE, ()),
+    "board-silent-80x24": (SILENT, SMALL, ()),
+    "keeper-lost-80x24": (RUNNING, SMALL, ("lost",)),
+    "keeper-lost-140x40": (RUNNING, LARGE, ("lost",)),
+    "tripped-140x40": (TRIPPED, LARGE, ()),
+    "palette-80x24": (RUNNING, SMALL, ("ctrl+p",)),
+    "dip-80x24": (RUNNING, SMALL, ("t", "enter")),
+    "desk-80x24": (RUNNING, SMALL, ("k",)),
+    "desk-form-80x24": (RUNNING, SMALL, ("k", "enter")),
+    "events-80x24": (RUNNING, SMALL, ("e",)),
     "tripped-80x24": (TRIPPED, SMALL, ()),
     "waiting-80x24": (WAITING, SMALL, ()),
     "looking-on-80x24": (LOOKING, SMALL, ()),
@@ -104,7 +156,7 @@ def test_picture(
     messages, size, keys = SCENES[scene]
     keeper.greeting = [*messages, READY]
     moment_s = [1000.0]
-    app = GlossbathApp(lambda: KeeperClient(keeper.path), clock=lambda: moment_s[0])
+    app = GlossbathApp(lambda: KeeperClient(Path("k")), clock=lambda: moment_s[0])
 
     async def settle(pilot: Pilot[str]) -> None:
         while READY not in app.view.events:
@@ -115,6 +167,12 @@ def test_picture(
         moment_s[0] += 2.0
         app.pump()
         for key in keys:
+            if key == "lost":
+                keeper.hang_up()
+                while not app.view.lost:
+                    app.client.wait(0.1)
+                    app.pump()
+                continue
             await pilot.press(key)
             await app.workers.wait_for_complete()
             await pilot.pause()
@@ -125,5 +183,8 @@ def test_picture(
                 app.screen.look_around()
             app.screen.look_around()
         await pilot.pause()
+        for bar in app.screen.query(KeyBar):
+            while bar.size.height != len(bar._shown):
+                await pilot.pause()
 
     assert snap_compare(app, terminal_size=size, run_before=settle)

@@ -153,7 +153,7 @@ async def test_a_judged_dip_test_goes_into_the_record(opened: Open, keeper: Fake
         assert asked.values["kind"] == "dip"
         assert asked.values["result"] == "in temper"
         assert asked.values["set_after_s"] == 240.0
-        await hand.sees("test: test was done.")
+        await hand.sees("test was done.")
 
 
 async def test_stop_works_over_the_desk_and_while_typing(opened: Open, keeper: FakeKeeper) -> None:
@@ -171,7 +171,7 @@ async def test_stop_works_over_the_desk_and_while_typing(opened: Open, keeper: F
 
 
 async def test_the_dip_test_runs_by_the_clock(opened: Open, keeper: FakeKeeper) -> None:
-    async with opened(snapshot(), reading(room_c=21.0)) as hand:
+    async with opened(snapshot(speed=1.0), reading(room_c=21.0)) as hand:
         await hand.sees("Target")
         await hand.press("t")
         await hand.sees("Dip the tip of a clean, dry knife")
@@ -202,3 +202,23 @@ async def test_the_dip_test_runs_by_the_clock(opened: Open, keeper: FakeKeeper) 
         }
         await hand.press("f5")
         await hand.sees("Dip the tip of a clean, dry knife")
+
+
+async def test_a_virtual_rig_sets_its_chocolate_at_its_own_pace(opened: Open) -> None:
+    async with opened(snapshot(speed=60.0), reading(room_c=21.0)) as hand:
+        await hand.sees("Target")
+        await hand.press("t")
+        await hand.sees("Dip the tip of a clean, dry knife")
+        await hand.press("enter")
+        hand.clock.now_s += 4.0
+        await hand.sees("it should begin to set at its edges")
+        await hand.press("enter")
+        await hand.sees("It had set 4.0 min after the dip.")
+
+
+async def test_every_key_of_the_dip_test_fits_on_a_small_screen(opened: Open) -> None:
+    async with opened() as hand:
+        await hand.sees("Target")
+        await hand.press("t")
+        for words in ("enter Dipped, set", "F5 Another test", "esc Back", "q Quit"):
+            await hand.sees(words)
