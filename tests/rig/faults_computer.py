@@ -60,11 +60,11 @@ def _room(world: World, rng: random.Random) -> None:
 
 
 def _to_the_record(act: Callable[[Path], None]) -> Put:
-    """Do something to the folder of the cycle that runs, if there is one still."""
+    """Do something to the folder of the cycle that runs. Who removes one that is over means it."""
 
     def put(world: World, rng: random.Random) -> None:
         batch = world.keeper.batch
-        if batch is not None and Path(batch.folder).is_dir():
+        if batch is not None and batch.running and Path(batch.folder).is_dir():
             act(Path(batch.folder))
 
     return put

@@ -4,36 +4,17 @@ limit."""
 
 from __future__ import annotations
 
-import random
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from campaign import WatchedWorld
-from faults import FAULTS
-from firmware_variants import variant
-from scenes import SCENES, start
-from witness import UNASKED_MOST_S, Witness
+from host_cases import CASES, HostCase, measure, running
+from scenes import SCENES
+from witness import UNASKED_MOST_S
 
-from glossbath.rig.virtual import Options
 from glossbath.watch import words
 
 OVER_C = 1.0
-
-
-@contextmanager
-def running(folder: Path, scene: str, firmware: str = "no cut-offs") -> Iterator[WatchedWorld]:
-    """A rig whose cycle runs and whose board has no cut-offs."""
-    with variant(firmware):
-        world = WatchedWorld(folder, Options(begin=SCENES[scene].begin), fast=True)
-        try:
-            world.witness = Witness(world)
-            start(world, SCENES[scene])
-            world.witness.begin(frozenset())
-            yield world
-        finally:
-            world.close()
 
 
 def ends(world: WatchedWorld, scene: str, within_s: float) -> tuple[str, float]:
@@ -59,43 +40,17 @@ def _record(world: WatchedWorld) -> list:
     return list(open_cycle(world.keeper.batch.folder).events())
 
 
-@pytest.mark.parametrize("scene", ["melt", "brief", "hold"])
-def test_full_heat_for_ever_ends_below_the_limit(tmp_path: Path, scene: str) -> None:
-    with running(tmp_path, scene, "no cut-offs, full heat") as world:
-        code, _ = ends(world, scene, 2_400)
-        assert code in ("host-forecast", "host-hot", "host-contradiction")
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.id)
+def test_fault_ends_in_the_computers_own_trip_in_time(case: HostCase, tmp_path: Path) -> None:
+    with running(tmp_path, case.scene, case.firmware, case.parameters) as world:
+        took_s = measure(world, case)
+        assert case.allowed_s is None or took_s <= case.allowed_s
+        assert ends(world, case.scene, 20)[0] == case.code
 
 
-CAUGHT = {
-    "chocolate probe: open": 20,
-    "bath probe: power-on value": 20,
-    "body probe: CRC noise on every answer": 20,
-    "probe line: shorted to ground": 20,
-    "chocolate probe: stuck while heating": 200,
-    "chocolate and bath probes: swapped": 200,
-    "bath and body probes: swapped": 200,
-    "chocolate probe: lifted into the air": 320,
-    "bath probe: lifted into the air": 320,
-    "body probe: fallen off the cooker": 250,
-    "bath: boiled down, float stuck": 600,
-}
-
-
-@pytest.mark.parametrize("name", list(CAUGHT))
-def test_fault_that_the_host_sees_by_itself(tmp_path: Path, name: str) -> None:
-    fault = FAULTS[name]
-    with running(tmp_path, fault.scene) as world:
-        fault.put(world, random.Random(1))
-        ends(world, fault.scene, CAUGHT[name])
-
-
-def test_a_shorted_switch_is_found_when_nothing_cools_it_away(tmp_path: Path) -> None:
-    with running(tmp_path, "brief") as world:
-        world.rig.low_voltage.pump_unplugged = True
-        world.rig.mains.switch_shorted = True
-        code, _ = ends(world, "brief", 900)
-        assert code in ("host-unasked", "host-forecast", "host-hot")
-        assert world.rig.heat_share == 0
+def test_every_trip_of_the_computer_has_a_fault_that_brings_it_about() -> None:
+    trips = {code for code in words.codes() if words.meaning(code).priority == words.HIGH}  # type: ignore[union-attr]
+    assert trips == {case.code for case in CASES}
 
 
 def test_a_keeper_that_comes_back_stops_a_board_that_heats_without_it(tmp_path: Path) -> None:
