@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Sequence
 from pathlib import Path
 
-from glossbath.errors import InputError
+from glossbath.errors import InputError, quoted
 
 
 def rows(path: Path, needed: tuple[str, ...]) -> list[dict[str, str]]:
@@ -16,15 +17,29 @@ def rows(path: Path, needed: tuple[str, ...]) -> list[dict[str, str]]:
             names = reader.fieldnames or []
             missing = [name for name in needed if name not in names]
             if missing:
-                raise InputError(
-                    f"{path} has no column '{missing[0]}': its header line names "
-                    f"{', '.join(names) or 'nothing'}."
-                )
+                raise InputError(_without(path, missing[0], names))
             return list(reader)
     except FileNotFoundError:
         raise InputError(f"There is no file {path}.") from None
     except (OSError, UnicodeDecodeError, csv.Error) as error:
-        raise InputError(f"{path} cannot be read as a CSV file: {error}.") from None
+        raise InputError(f"{path} cannot be read as a CSV file: {_reason(error)}.") from None
+
+
+def _without(path: Path, column: str, names: Sequence[str]) -> str:
+    said = ", ".join(quoted(name)[1:-1] for name in names[:12]) or "nothing"
+    more = ", …" if len(names) > 12 else ""
+    # How a spreadsheet saves where the comma stands in numbers.
+    if len(names) == 1 and ";" in names[0]:
+        more = "; save it with commas between the columns and points in the numbers"
+    return f"{path} has no column '{column}': its header line names {said}{more}."
+
+
+def _reason(error: OSError | UnicodeDecodeError | csv.Error) -> str:
+    if isinstance(error, UnicodeDecodeError):
+        return f"byte {error.start + 1} is no UTF-8 text; save it as CSV in UTF-8"
+    if isinstance(error, OSError):
+        return error.strerror or str(error)
+    return str(error)
 
 
 def heads(path: Path) -> list[str]:
@@ -68,7 +83,7 @@ def number(path: Path, line: int, name: str, cell: str) -> float:
         return float(cell)
     except ValueError:
         raise InputError(
-            f"{path}, line {line}: '{cell}' in column '{name}' is not a number."
+            f"{path}, line {line}: {quoted(cell)} in column '{name}' is not a number."
         ) from None
 
 
@@ -79,4 +94,4 @@ def yes(path: Path, line: int, name: str, cell: str) -> bool:
         return True
     if word in ("no", "false", "bad", "0"):
         return False
-    raise InputError(f"{path}, line {line}: '{cell}' in column '{name}' must be yes or no.")
+    raise InputError(f"{path}, line {line}: {quoted(cell)} in column '{name}' must be yes or no.")

@@ -14,7 +14,7 @@ from typing import Any
 import msgspec
 
 from glossbath.chocolate import limits
-from glossbath.errors import InputError
+from glossbath.errors import InputError, quoted
 
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 _YES = ("y", "yes", "1", "true")
@@ -76,7 +76,7 @@ class Number(Field, frozen=True, kw_only=True):
             value = float(text.replace(",", "."))
         except ValueError:
             raise InputError(
-                f"'{text}' is no number: type the {_lower(self.label)} in {self.unit}, "
+                f"{quoted(text)} is no number: type the {_lower(self.label)} in {self.unit}, "
                 f"{self.hint()}."
             ) from None
         return _within(self, value)
@@ -107,7 +107,7 @@ class Pair(Field, frozen=True, kw_only=True):
         numbers = [float(n.replace(",", ".")) for n in _NUMBER.findall(re.sub(r"[-–]", " ", text))]
         if len(numbers) != 2 or re.search(r"[^\d\s.,–-]", text):
             raise InputError(
-                f"'{text}' is no window: type two numbers in {self.unit}, for example "
+                f"{quoted(text)} is no window: type two numbers in {self.unit}, for example "
                 f"{(self.low + self.high) / 2:.0f} {(self.low + self.high) / 2 + 1:.0f}."
             )
         low, high = (_within(self, value) for value in numbers)
@@ -128,7 +128,9 @@ class Choice(Field, frozen=True, kw_only=True):
         text = typed.strip().lower()
         found = [word for word in self.words if text and word.value.startswith(text)]
         if len(found) != 1:
-            raise InputError(f"The {_lower(self.label)} must be {self.hint()}, not '{text}'.")
+            raise InputError(
+                f"The {_lower(self.label)} must be {self.hint()}, not {quoted(text)}."
+            )
         return found[0]
 
 
@@ -148,7 +150,7 @@ class YesNo(Field, frozen=True, kw_only=True):
             return False
         if not text and self.optional:
             return None
-        raise InputError(f"Type y or n for '{_lower(self.label)}', not '{text}'.")
+        raise InputError(f"Type y or n for '{_lower(self.label)}', not {quoted(text)}.")
 
 
 class Text(Field, frozen=True, kw_only=True):

@@ -202,7 +202,7 @@ ITEMS: tuple[Item, ...] = (
         RH,
         _number("to_rh", "Humidity wanted", "%", 5, 100, "45"),
         _number("changes", "Air changes", "per hour", 0, 20, "0.5"),
-        _maybe("outside_c", "Air outside", "°C", 0, 50),
+        _maybe("outside_c", "Air outside", "°C", -30, 50),
         _maybe("outside_rh", "Humidity outside", "%", 1, 100),
     ),
     _item(

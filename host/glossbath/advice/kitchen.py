@@ -59,7 +59,7 @@ def dry(
         raise InputError("Give --outside in °C and --outside-rh in % together.")
     outside = None
     if outside_c is not None and outside_rh is not None:
-        outside = air(outside_c, outside_rh / 100)
+        outside = air(outside_c, outside_rh / 100, outside=True)
     made = drying.drying(
         volume, air(room_c, rh / 100), to_rh / 100, outside=outside, air_changes_per_h=changes
     )

@@ -9,7 +9,7 @@ import typer
 
 from glossbath.advice import options
 from glossbath.advice.show import show, show_values
-from glossbath.errors import InputError
+from glossbath.errors import InputError, quoted
 
 if TYPE_CHECKING:
     from glossbath.chocolate.mixture import Body
@@ -130,8 +130,9 @@ def ice(
     as_json: options.Json = False,
 ) -> None:
     """How much ice, or cold water, cools the bath."""
-    from glossbath.chocolate import mixture
+    from glossbath.chocolate import limits, mixture
 
+    limits.celsius("cold water", cold_water, (0.0, 40.0))
     capacity = _capacity(water_kg, crock_kg, kg)
     ice_kg = mixture.ice_needed_kg(capacity, from_c, to_c)
     values: dict[str, float | None] = {"ice_kg": ice_kg, "cold_water_kg": None}
@@ -142,6 +143,8 @@ def ice(
     if cold_water < to_c:
         values["cold_water_kg"] = mixture.cold_water_needed_kg(capacity, from_c, to_c, cold_water)
         lines.append(f"Or {values['cold_water_kg']:.1f} kg of water at {cold_water:g} °C.")
+    else:
+        lines.append(f"Water at {cold_water:g} °C is too warm to cool it to {to_c:g} °C.")
     show_values(values, lines, as_json)
 
 
@@ -237,7 +240,7 @@ def _moment(text: str, now: datetime) -> datetime:
         moment = datetime.fromisoformat(text)
     except ValueError:
         raise InputError(
-            f"'{text}' is no time to be ready: write it as 14:30 or 2031-03-01T14:30."
+            f"{quoted(text)} is no time to be ready: write it as 14:30 or 2031-03-01T14:30."
         ) from None
     return moment if moment.tzinfo is None else moment.astimezone().replace(tzinfo=None)
 
@@ -264,7 +267,7 @@ def _body(text: str) -> Body:
             raise ValueError
     except ValueError:
         raise InputError(
-            f"'{text}' is no part of a mixture: write kg@°C, for example 2@45, or "
+            f"{quoted(text)} is no part of a mixture: write kg@°C, for example 2@45, or "
             "kg@°C@J/(kg K), for example 0.5@150@900."
         ) from None
     cp = numbers[2] if len(numbers) == 3 else sums.WATER_CP

@@ -14,7 +14,7 @@ import msgspec
 
 from glossbath.chocolate import limits
 from glossbath.chocolate.windows import Suggestion
-from glossbath.errors import InputError
+from glossbath.errors import InputError, quoted
 
 CLEAR_LEAD = 2
 """A first cause this far ahead of the second is called clear."""
@@ -169,7 +169,7 @@ def _check(said: list[str], known: Table) -> None:
     unknown = [word for word in said if word not in known.phrases()]
     if unknown:
         raise InputError(
-            f"'{unknown[0]}' is no known sign: choose from "
+            f"{quoted(unknown[0])} is no known sign: choose from "
             f"{', '.join([*known.signs, *known.after, *known.stored])}."
         )
     if not any(word in known.signs for word in said):

@@ -19,6 +19,7 @@ from glossbath.errors import InputError
 Judged = Literal["under", "good", "over"]
 Class = Literal["under", "good", "over", "no inflection"]
 
+SLOPE_C_PER_MIN = (-30.0, 30.0)
 LEAST_GOOD = 3
 LEAST_ERROR_C_PER_MIN = 0.05
 PROVISIONAL_SIGMAS = 2.5
@@ -104,7 +105,7 @@ def calibrate(samples: Sequence[Sample]) -> Calibration:
     or slopes that cannot be meant.
     """
     for sample in samples:
-        limits.number("slope of a sample", sample.slope_c_per_min, -30.0, 30.0, "°C/min")
+        limits.number("slope of a sample", sample.slope_c_per_min, *SLOPE_C_PER_MIN, "°C/min")
     by = {
         judged: [s.slope_c_per_min for s in samples if s.judged == judged]
         for judged in ("under", "good", "over")
@@ -138,8 +139,13 @@ def calibrate(samples: Sequence[Sample]) -> Calibration:
 def classify(curve: Curve, made: Limits) -> Verdict:
     """The class of a curve by calibrated limits, with normal errors of slope and limits.
 
-    Raises InputError for limits the wrong way round.
+    Raises InputError for limits the wrong way round or that cannot be meant.
     """
+    for name, value in (
+        ("limit for over-tempered slopes", made.over_below),
+        ("limit for under-tempered slopes", made.under_above),
+    ):
+        limits.number(name, value, *SLOPE_C_PER_MIN, "°C/min")
     limits.ordered("range of good slopes", made.over_below, made.under_above, "°C/min")
     bend = curve.inflection
     if bend is None:

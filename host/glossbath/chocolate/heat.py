@@ -104,7 +104,9 @@ def batch_heat(
     limits.mass_kg("water", water_kg, zero=True)
     limits.mass_kg("crock", crock_kg, zero=True)
     bath_from = from_c if water_from_c is None else water_from_c
-    limits.celsius("water's start", bath_from, limits.WATER_C)
+    if water_kg > 0:
+        limits.celsius("water's start", bath_from, limits.WATER_C)
+        limits.celsius("water's end", to_c, limits.WATER_C)
     sensible = chocolate_j(chocolate_kg, from_c, to_c)
     melts = from_c < FORM_V_MELTS_C <= to_c
     melt = melt_j(chocolate_kg, fat_share, solid_share) if melts else 0.0

@@ -13,7 +13,7 @@ from statistics import median
 import msgspec
 
 from glossbath.chocolate import limits
-from glossbath.errors import InputError
+from glossbath.errors import InputError, quoted
 
 CONFIDENCE = 0.95
 LEAST_CYCLES = 8
@@ -113,7 +113,10 @@ def learn(cycles: Sequence[Cycle], chocolate: str) -> Lesson:
         raise InputError("Name the chocolate whose cycles are to be compared.")
     mine = [cycle for cycle in cycles if cycle.chocolate == chocolate]
     if not mine:
-        return Lesson(chocolate, None, [], False, [f"There is no cycle of '{chocolate}' yet."])
+        others = ", ".join(sorted({quoted(cycle.chocolate) for cycle in cycles}))
+        known = f"; there are cycles of {others}" if others else ""
+        line = f"There is no cycle of {quoted(chocolate)} yet{known}."
+        return Lesson(chocolate, None, [], False, [line])
     overall = rate(sum(c.good for c in mine), len(mine))
     lines = [f"{chocolate}: {overall.text()}."]
     shortage = _shortage(mine)
@@ -157,7 +160,7 @@ def _shortage(mine: list[Cycle]) -> str:
     bad = len(mine) - good
     if len(mine) < LEAST_CYCLES:
         return (
-            f"{len(mine)} cycles are too few to say which settings matter: "
+            f"{len(mine)} of its cycles are too few to say which settings matter: "
             f"at least {LEAST_CYCLES} are needed."
         )
     if min(good, bad) < LEAST_OF_EACH:

@@ -90,6 +90,12 @@ def hold(
             f"{celsius:g} °C is above the window: cool to {aim:g} °C now and make a dip test; if "
             "that is bad, cool and reheat again."
         ])  # fmt: skip
+    if celsius < windows.cool.low_c:
+        return Hold("melt", windows.melt.low_c, [
+            f"{celsius:g} °C is below even the cooling window of {windows.cool.low_c:g} to "
+            f"{windows.cool.high_c:g} °C: it sets with unstable crystals, so warming is not "
+            "enough; melt it and start over."
+        ])  # fmt: skip
     if celsius < work.low_c:
         return Hold("warm", aim, [
             f"{celsius:g} °C is below the window and unstable crystals form: warm slowly to "

@@ -7,6 +7,7 @@ from typing import Any
 import msgspec
 
 from glossbath.chocolate import limits
+from glossbath.chocolate.limits import ROOM_C
 
 BEST_C = (20.0, 21.0)
 BEST_RH_SHARE = 0.50
@@ -14,6 +15,7 @@ BEST_RH_SHARE = 0.50
 USABLE_C = (18.0, 22.0)
 WORST_RH_SHARE = 0.60
 RH_SHARE = (0.01, 1.0)
+OUTSIDE_C = (-30.0, 50.0)
 ALTITUDE_M = (-400.0, 5000.0)
 
 
@@ -42,13 +44,14 @@ class Air(msgspec.Struct, frozen=True):
         ]
 
 
-def air(room_c: float, rh_share: float, *, altitude_m: float = 0.0) -> Air:
+def air(room_c: float, rh_share: float, *, altitude_m: float = 0.0, outside: bool = False) -> Air:
     """Moist air from temperature in °C and relative humidity (0 to 1), ASHRAE formulas.
 
-    Pressure is that of the standard atmosphere at `altitude_m`. Raises InputError.
+    Pressure is that of the standard atmosphere at `altitude_m`. `outside`: the air before the
+    window, which may freeze. Raises InputError.
     """
-    limits.celsius("room", room_c, limits.ROOM_C)
-    limits.share("humidity", rh_share, *RH_SHARE)
+    limits.celsius("air outside" if outside else "room", room_c, OUTSIDE_C if outside else ROOM_C)
+    limits.share("humidity outside" if outside else "humidity", rh_share, *RH_SHARE)
     limits.number("altitude", altitude_m, *ALTITUDE_M, "m")
     psychrolib = _psychrolib()
     pressure = psychrolib.GetStandardAtmPressure(altitude_m)

@@ -152,9 +152,9 @@ def given_seed(
     taken to melt. The base may be of any temperature. Raises InputError.
     """
     limits.share("fat", fat_share, *limits.FAT_SHARE)
-    limits.mass_kg("base", base_kg)
+    limits.mass_kg("chocolate", base_kg)
     limits.number("seed", seed_kg, 0.0005, base_kg, "kg")
-    limits.celsius("base", base_c, (20.0, 60.0))
+    limits.celsius("chocolate", base_c, (20.0, 60.0))
     limits.celsius("seed", seed_c, (-20.0, 29.0))
     cold = seed_kg * (BUTTER_CP_SOLID if butter else heat.CHOCOLATE_CP)
     warm = base_kg * heat.CHOCOLATE_CP
@@ -180,8 +180,8 @@ def given_seed(
 
 def _check(base_kg: float, base_c: float, seed_c: float, work: Window, fat_share: float) -> None:
     limits.share("fat", fat_share, *limits.FAT_SHARE)
-    limits.mass_kg("base", base_kg)
-    limits.celsius("base", base_c, (20.0, 60.0))
+    limits.mass_kg("chocolate", base_kg)
+    limits.celsius("chocolate", base_c, (20.0, 60.0))
     limits.celsius("seed", seed_c, (-20.0, 29.0))
     limits.celsius("start of the working window", work.low_c, (22.0, 34.0))
     limits.celsius("end of the working window", work.high_c, (22.0, 34.0))
@@ -191,8 +191,8 @@ def _check(base_kg: float, base_c: float, seed_c: float, work: Window, fat_share
 def _check_warm_enough(add_at_c: float, target_c: float) -> None:
     if not (add_at_c > target_c):
         raise InputError(
-            f"The base must be warmer than {target_c:g} °C, the middle of its window, to take "
-            f"chocolate as seed, not {add_at_c:g} °C: use cocoa butter seed or warm it."
+            f"The chocolate must be warmer than {target_c:g} °C, the middle of its window, to "
+            f"take chocolate as seed, not {add_at_c:g} °C: use cocoa butter seed or warm it."
         )
 
 
@@ -217,8 +217,8 @@ def _chocolate_lines(plan: SeedPlan, base_c: float, work: Window) -> list[str]:
     if plan.crystal_share < LEAST_CRYSTAL_SHARE:
         lines.append(
             f"That leaves only {plan.crystal_share * 100:.1f} % of the fat as crystals, less than "
-            f"the {LEAST_CRYSTAL_SHARE * 100:g} % that seeding needs: add at a warmer base, not "
-            f"above {SURVIVES_C:g} °C, or add cocoa butter seed."
+            f"the {LEAST_CRYSTAL_SHARE * 100:g} % that seeding needs: add it at a warmer moment, "
+            f"not above {SURVIVES_C:g} °C, or add cocoa butter seed."
         )
     return lines
 

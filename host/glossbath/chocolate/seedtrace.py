@@ -82,6 +82,7 @@ def judge(
         "temperature trace", times_s, celsius,
         unit="°C", low=0.0, high=80.0, longest_gap_s=15.0, least_points=20,
     )  # fmt: skip
+    limits.number("length of the trace", times_s[-1] - times_s[0], 60.0, 7 * 86_400.0, "s")
     limits.number("moment of seeding", asked_at_s, times_s[0] + 30.0, times_s[-1] - 30.0, "s")
     pairs = list(zip(times_s, celsius, strict=True))
     before = [p for p in pairs if asked_at_s - BEFORE_S <= p[0] <= asked_at_s]

@@ -8,6 +8,7 @@ detector tells the three apart by comparing two medians half a minute apart.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 from statistics import median
 from typing import Literal
 
@@ -115,6 +116,10 @@ def detect_pulsed(
     Each stretch without a longer gap is judged by itself; the first seizure counts. Raises
     InputError for a series that cannot be used.
     """
+    trace.check(
+        "stirrer's speed", times_s, stir_share,
+        unit="(share)", low=0.0, high=1.0, longest_gap_s=inf, least_points=1,
+    )  # fmt: skip
     found = Seizure("too short", None, None, None)
     for times, current, shares in _stretches(times_s, current_ma, stir_share):
         judged = detect(times, current, shares)

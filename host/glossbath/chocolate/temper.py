@@ -78,8 +78,8 @@ def judge(
     limits.celsius("room", room_c, limits.ROOM_C)
     if set_after_s is not None and not (0 < set_after_s <= watched_s):
         raise InputError(
-            f"The dip must have set after 0 s and within the {watched_s:g} s it was watched, "
-            f"not after {set_after_s:g} s."
+            f"The dip must have set after 0 min and within the {watched_s / 60:g} min it was "
+            f"watched, not after {set_after_s / 60:g} min."
         )
     result, lines = _verdict(set_after_s, watched_s, streaks, dull)
     low, high = ROOM_C

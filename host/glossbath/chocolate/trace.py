@@ -29,12 +29,14 @@ def check(
         )
     if len(values) < least_points:
         has = f"has {len(values)} points" if values else "is empty"
-        raise InputError(f"The {name} {has}: it needs at least {least_points} points.")
+        points = "point" if least_points == 1 else "points"
+        raise InputError(f"The {name} {has}: it needs at least {least_points} {points}.")
     for time, value in zip(times_s, values, strict=True):
         if not (low <= value <= high):
+            meant = "; if that is in °F, give it in °C" if unit == "°C" and value > high else ""
             raise InputError(
                 f"The {name} must stay between {low:g} and {high:g} {unit}, "
-                f"but is {value:g} {unit} at {time:g} s."
+                f"but is {value:g} {unit} at {time:g} s{meant}."
             )
     for before, after in pairwise(times_s):
         if not (after > before):

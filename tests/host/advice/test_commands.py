@@ -183,6 +183,17 @@ REFUSED = {
     "curve nowhere.csv": "There is no file nowhere.csv.",
     "calibrate {cycles}": "has no column 'slope_c_per_min'",
     "learn {slopes} --chocolate x": "has no column 'chocolate'",
+    "ice --from 48 --to 27 --water-kg 4 --cold-water 59": "if that is 59 °F, enter 15.0 °C.",
+    "ice --from 48 --to 27 --water-kg 4 --cold-water nan": "cold water must be between 0 and 40",
+    "heat --kg 1 --from 20 --to -5 --water-kg 3": "water's end must be between 0 and 100 °C",
+    "dip --set-after 12": "within the 10 min it was watched, not after 12 min.",
+    "curve {newton} --over-below=-inf --under-above 0.3": "between -30 and 30 °C/min, not -inf",
+    "curve {newton} --over-below=-0.4 --under-above 300": "between -30 and 30 °C/min, not 300",
+    "dry --volume 50 --room 25 --rh 60 --outside 95 --outside-rh 50": (
+        "air outside must be between -30 and 50 °C, not 95 °C; if that is 95 °F, enter 35.0 °C."
+    ),
+    "dry --volume 50 --room 25 --rh 60 --outside 5 --outside-rh 150": "humidity outside must be",
+    "seed --kg 2 --at 300": "chocolate must be between 20 and 60 °C, not 300 °C.",
     # What typer itself refuses.
     "heat --kg one --from 20 --to 45": "'one' is no number for --kg: give 0.01 to 100 kg.",
     "room --room 31,5 --rh 50": "give 0 to 50 °C, with a point in place of the comma.",
@@ -209,6 +220,39 @@ def test_files_that_are_no_tables_are_refused(tmp_path: Path) -> None:
     nothing = tmp_path / "nothing.csv"
     nothing.write_text("")
     assert "its header line names nothing" in refused("curve", str(nothing))
+    spreadsheet = tmp_path / "spreadsheet.csv"
+    spreadsheet.write_text("time_s;chocolate_c\n0;32,5\n")
+    assert "save it with commas between the columns" in refused("curve", str(spreadsheet))
+    latin = tmp_path / "latin.csv"
+    latin.write_bytes("time_s,°C\n".encode("latin-1"))
+    assert "byte 8 is no UTF-8 text; save it as CSV in UTF-8." in refused("curve", str(latin))
+
+
+def test_a_curve_in_fahrenheit_is_refused_with_a_hint(tmp_path: Path) -> None:
+    path = tmp_path / "fahrenheit.csv"
+    # 32 °C are 89.6 °F, by definition of the scale.
+    path.write_text("time_s,chocolate_c\n" + "".join(f"{t},89.6\n" for t in range(200)))
+    assert "89.6 °C at 0 s; if that is in °F, give it in °C." in refused("curve", str(path))
+
+
+def test_frozen_chocolate_needs_no_water_above_freezing() -> None:
+    text, _ = told("heat --kg 1 --from -10 --to 20")
+    assert text.startswith("It takes 48 kJ")  # 1 kg x 1590 J/(kg K) x 30 K
+
+
+def test_a_batch_below_its_cooling_window_is_melted_again() -> None:
+    _, values = told("hold --at 12")
+    assert values["action"] == "melt"
+
+
+def test_winter_air_dries_a_kitchen() -> None:
+    text, _ = told("dry --volume 50 --room 21 --rh 60 --outside -5 --outside-rh 80")
+    assert "Outside air is drier than that: open the window." in text
+
+
+def test_tap_water_warmer_than_the_aim_is_told() -> None:
+    text, _ = told("ice --from 48 --to 27 --water-kg 4 --cold-water 30")
+    assert "Water at 30 °C is too warm to cool it to 27 °C." in text
 
 
 def test_results_must_be_yes_or_no(tmp_path: Path) -> None:

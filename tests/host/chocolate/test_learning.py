@@ -100,7 +100,10 @@ def test_other_chocolates_do_not_count() -> None:
     rows = cycles(*[(31.0 + i / 10, i % 2 == 0) for i in range(8)])
     other = [Cycle("invented milk", {"hold_c": 29.0}, True)] * 20
     assert learn([*rows, *other], NAME) == learn(rows, NAME)
-    assert learn(rows, "unknown").sentences() == ["There is no cycle of 'unknown' yet."]
+    assert learn(rows, "unknown").sentences() == [
+        f"There is no cycle of 'unknown' yet; there are cycles of '{NAME}'."
+    ]
+    assert learn([], "unknown").sentences() == ["There is no cycle of 'unknown' yet."]
 
 
 def test_a_setting_that_never_varied_is_not_compared() -> None:

@@ -89,8 +89,8 @@ def test_cocoa_butter_seed_below_the_range_of_its_source_is_told() -> None:
 @pytest.mark.parametrize(
     ("base_kg", "base_c", "seed_c", "fat_share", "sentence"),
     [
-        (-1, 33, 20, 0.36, "base must be between 0.01 and 100 kg"),
-        (2, 300, 20, 0.36, "base must be between 20 and 60 °C, not 300 °C"),
+        (-1, 33, 20, 0.36, "chocolate must be between 0.01 and 100 kg"),
+        (2, 300, 20, 0.36, "chocolate must be between 20 and 60 °C, not 300 °C"),
         (2, 92, 20, 0.36, r"92 °F, enter 33\.3 °C"),
         (2, 33, 31, 0.36, "seed must be between -20 and 29 °C"),
         (2, 33, 20, 0.0, "fat must be between 15 and 70 %, not 0 %"),

@@ -125,4 +125,14 @@ def test_a_record_of_a_pulsed_motor_is_judged_stretch_by_stretch() -> None:
 
 def test_a_motor_that_never_ran_is_too_short_to_judge() -> None:
     assert detect_pulsed([0.0, 1.0, 2.0], [None, None, None], [0.5] * 3).verdict == "too short"
-    assert detect_pulsed([], [], []).verdict == "too short"
+
+
+def test_a_record_that_cannot_be_one_is_refused() -> None:
+    with pytest.raises(InputError, match="stirrer's speed is empty"):
+        detect_pulsed([], [], [])
+    with pytest.raises(InputError, match="times must rise, but 1 s follows 2 s"):
+        detect_pulsed([0.0, 2.0, 1.0], [200.0] * 3, [0.5] * 3)
+    with pytest.raises(InputError, match="times must rise, but nan s follows 0 s"):
+        detect_pulsed([0.0, math.nan, 1.0], [200.0] * 3, [0.5] * 3)
+    with pytest.raises(InputError, match=r"between 0 and 1 \(share\), but is -0.5"):
+        detect_pulsed([0.0, 1.0, 2.0], [200.0] * 3, [-0.5] * 3)

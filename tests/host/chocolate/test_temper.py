@@ -81,8 +81,8 @@ def test_the_clock_says_when_to_look() -> None:
     ("call", "sentence"),
     [
         (lambda: clock(200, 100), "time since the dip must be between 0 and 86400 s, not -100 s"),
-        (lambda: judged(700), "within the 600 s it was watched, not after 700 s"),
-        (lambda: judged(math.nan), "not after nan s"),
+        (lambda: judged(700), "within the 10 min it was watched, not after 11.6667 min"),
+        (lambda: judged(math.nan), "not after nan min"),
         (lambda: judged(200, watched_s=0), "time watched must be between"),
         (lambda: judged(200, room_c=70), r"70 °F, enter 21\.1 °C"),
     ],
