@@ -27,6 +27,9 @@ import socket_siege  # noqa: E402
 MOST_SLOPE = 20_000.0
 """Bytes of memory that a megabyte of garbage may leave: a hundredth is fragments."""
 
+SETTLED_S = 5_000.0
+"""By then the keeper's history has been thinned four times and hardly grows any more."""
+
 
 def slope(held: list[int], sent_bytes: int) -> float:
     """Bytes more in memory for each megabyte sent, over the last three quarters of a run."""
@@ -39,7 +42,7 @@ def slope(held: list[int], sent_bytes: int) -> float:
 
 def line(total_bytes: int, seed: int) -> bool:
     """Besiege the board's line; whether all was well."""
-    found = hostile.besiege(total_bytes, seed)
+    found = hostile.besiege(total_bytes, seed)  # its cycle fills the keeper's history itself
     board = -slope(found.free_heap, found.sent_bytes)
     host = slope(found.host_bytes, found.sent_bytes)
     crashes = found.resets + bool(found.errors)
@@ -60,7 +63,7 @@ def line(total_bytes: int, seed: int) -> bool:
 def socket(total_bytes: int, seed: int) -> bool:
     """Besiege the keeper's socket; whether all was well."""
     with tempfile.TemporaryDirectory() as folder:
-        found = socket_siege.besiege(Path(folder), total_bytes, seed)
+        found = socket_siege.besiege(Path(folder), total_bytes, seed, SETTLED_S)
     held = slope(found.memory, found.sent_bytes)
     print(
         f"socket: {found.sent_bytes} bytes, {found.good_answers} of {len(found.memory)} good "

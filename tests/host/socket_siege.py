@@ -101,13 +101,16 @@ class Hostile:
         return {rng.choice(keys): rng.choice(values) for _ in range(rng.randrange(4))}
 
 
-def besiege(folder: Path, total_bytes: int, seed: int) -> Siege:
-    """Send total_bytes to a keeper with a cycle under way."""
+def besiege(folder: Path, total_bytes: int, seed: int, settle_s: float = 0.0) -> Siege:
+    """Send total_bytes to a keeper that has had readings for settle_s, so that its history is as
+    long as it gets."""
     siege = Siege()
     path = folder / "north.keeper"
     server = Server(path)
     rig = Rig(folder / "cycles", server.publish)
     server.keeper = rig.keeper
+    rig.run(settle_s)
+    rig.board.sent.clear()
     serving = threading.Thread(target=_serve, args=(server, siege), daemon=True)
     serving.start()
     hostile = Hostile(path, seed)

@@ -88,11 +88,11 @@ class Garbage:
         return line[: self._rng.randrange(1, len(line) - 1)]
 
     def _damaged(self) -> bytes:
-        """A frame with some bytes changed, and its end kept."""
+        """A frame with one to three bits changed, and its end kept: a CRC-32 sees each of them,
+        as long as no two are the same."""
         line = bytearray(self._frame(DAMAGED_FROM))
-        for _ in range(self._rng.randrange(1, 4)):
-            at = self._rng.randrange(len(line) - 1)
-            line[at] ^= 1 << self._rng.randrange(8)
+        for at in self._rng.sample(range(8 * (len(line) - 1)), self._rng.randrange(1, 4)):
+            line[at // 8] ^= 1 << at % 8
         return b"\n" + bytes(line) + b"\n"
 
     def _nonsense(self) -> bytes:
