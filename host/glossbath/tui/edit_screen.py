@@ -70,7 +70,10 @@ class EditScreen(ViewScreen):
             row = FieldRow(entry, self._draft.typed[entry.name])
             row.set_class(not entry.unit and entry.key != "chocolate", "-text")
             await rows.mount(row)
-        self.query_one(f"#field-{field or entries[0].name}", Input).focus()
+        box = self.query_one(f"#field-{field or entries[0].name}", Input)
+        # What stands in the way of saving is to be put right, not to be typed over.
+        box.select_on_focus = not field
+        box.focus()
         self._say_beside()
         self.refresh_view()
 

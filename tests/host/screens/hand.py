@@ -25,8 +25,12 @@ class Clock:
 class Hand:
     """A person at the app: presses keys, waits for what the screen says, reads it."""
 
-    def __init__(self, app: GlossbathApp, pilot: Pilot[str], clock: Clock) -> None:
+    def __init__(
+        self, app: GlossbathApp, pilot: Pilot[str], clock: Clock, patience: int = 200
+    ) -> None:
         self.app, self.pilot, self.clock = app, pilot, clock
+        self.patience = patience
+        """How often it looks again before it gives up."""
 
     async def press(self, *keys: str) -> None:
         await self.pilot.press(*keys)
@@ -34,7 +38,7 @@ class Hand:
 
     async def until(self, done: Callable[[], bool]) -> None:
         """Let the app take messages until something holds."""
-        for _ in range(200):
+        for _ in range(self.patience):
             self.app.pump()
             await self.pilot.pause()
             if done():
