@@ -4,7 +4,11 @@ From power-up every input is tried in every situation that is reached, to closur
 knows nothing of the firmware's states watches the outlet, the buttons and the answers.
 """
 
+import sys
+
 from stand_in_rig import StandInRig
+
+from glossbath_board.cycle import STATES
 
 HEATING = ("running", "held")
 ENDS_MS = 1_500  # a pass long enough that a proof takes six
@@ -60,10 +64,23 @@ class Witness:
             assert board.dark and state == "tripped", "something on under a trip"
 
 
+def cut_power(board):
+    """Another run of the firmware in the same kitchen, with what outlives a reset."""
+    switches, values = board.switches, board.probes.values
+    arm, stop, bath = switches.arm.on, switches.stop.on, values["bath"]
+    leasing, welded = board.leasing, board.relay_welded
+    board.__init__("none", memory=board.memory)
+    board.switches.arm.on, board.switches.stop.on = arm, stop
+    board.probes.values["bath"] = bath
+    board.leasing, board.relay_welded = leasing, welded
+
+
 def take(board, witness, name):
     """One input, then a pass."""
     kind, _, what = name.partition(" ")
-    if kind == "arm":
+    if name == "power cut":
+        cut_power(board)
+    elif kind == "arm":
         witness.press(what == "down")
     elif kind == "stop":
         board.switches.stop.on = what == "up"
@@ -99,7 +116,12 @@ INPUTS = (
     "host back",
     "relay welded",
     "relay good",
+    "power cut",
 )
+# Under MicroPython, which is slower, only what might bring heat back.
+SECOND = ("start", "arm down", "order clear", "power cut")
+if sys.implementation.name == "cpython":
+    SECOND = INPUTS
 
 
 def replay(path):
@@ -162,6 +184,25 @@ def test_faults_in_every_situation():
     reached = explore(inputs)
     assert {found[0] for found in reached} >= {"idle", "waiting", "testing", "running", "tripped"}
     assert {found[1] for found in reached} >= {"", "bath-hot", "lease", "proof-relay"}
+
+
+def test_any_two_inputs_in_every_state():
+    # The shortest way into each state.
+    ways = {}
+    for found, path in explore(INPUTS[:11]).items():
+        if found[0] not in ways or len(path) < len(ways[found[0]]):
+            ways[found[0]] = path
+    assert set(STATES) <= set(ways)
+    for code, way in (
+        ("stop-button", ("start", "arm down", "stop down")),
+        ("bath-hot", ("start", "arm down", "bath hot", "wait", "wait")),
+    ):
+        assert replay(way)[0].trip == code
+        ways[code] = way
+    for way in ways.values():
+        for first in INPUTS:
+            for second in SECOND:
+                replay(_longer(_longer(way, first), second))
 
 
 def test_long_random_paths():
