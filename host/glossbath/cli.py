@@ -261,9 +261,10 @@ def install(
     from .install.shell import open_shell
 
     files = bundle(board, compiled)
-    if ask_for_maintenance(port):
+    let_in = ask_for_maintenance(port)
+    if let_in:
         print("The firmware lets other tools in; the board restarts.")
-    with open_shell(port) as shell:
+    with open_shell(port, restart=let_in) as shell:
         if dry_run:
             todo = plan(shell, files)
             print(f"{todo.engine}, {todo.free_bytes // 1000} kB free, firmware {files.folder}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import secrets
 import time
 from typing import Any
@@ -24,8 +25,13 @@ def ask_for_maintenance(port: str) -> bool:
             return _talk(line)
     except (OSError, ValueError) as error:
         raise LinkError(
-            f"The port {port} cannot be opened ({error}): check cable and name."
+            f"The port {port} cannot be opened: {_why(error)}. Check cable, name and rights."
         ) from error
+
+
+def _why(error: OSError | ValueError) -> str:
+    number = getattr(error, "errno", None)
+    return os.strerror(number) if number else "it is no serial port"
 
 
 def _talk(line: Any) -> bool:

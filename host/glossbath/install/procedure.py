@@ -17,6 +17,8 @@ from glossbath.install.bundle import Bundle
 from glossbath.install.shell import Shell
 
 OLDEST = (1, 29, 0)
+CHIPS = {"rpi_pico": "RP2040", "rpi_pico2": "RP2350", "esp32": "ESP32"}
+"""How MicroPython's name of the machine ends on each board: "... with RP2040"."""
 _SPARE_BYTES = 40_000
 ACTIVE = "active"
 Tell = Callable[[str], None]
@@ -36,8 +38,29 @@ class Plan:
 def plan(shell: Shell, bundle: Bundle) -> Plan:
     """Check the board and work out what has to be done.
 
-    Raises InputError where the interpreter is too old or the board too full.
+    A firmware that is active already is written again where a file of it does not have its hash.
+    Raises InputError where the board is another one, the interpreter too old or the board too
+    full.
     """
+    engine = _check_engine(shell)
+    _check_chip(shell, bundle.board)
+    stat = shell.ask("__import__('os').statvfs('/')")
+    free = int(stat[0]) * int(stat[3])
+    names = shell.names("")
+    already = ACTIVE in names and shell.read(ACTIVE).decode().strip() == bundle.folder
+    whole = {f"{bundle.folder}/{path}": data for path, data in bundle.files.items()}
+    write = [path for path in sorted(whole) if not already or _wrong(shell, path, whole[path])]
+    write += [name for name, data in bundle.root.items() if _wrong(shell, name, data)]
+    old = [n for n in names if n.startswith("firmware-") and n != bundle.folder]
+    needed = sum(len(whole[path]) for path in write if path in whole) + _SPARE_BYTES
+    if write and free < needed:
+        raise InputError(
+            f"The board has {free // 1000} kB free and needs {needed // 1000} kB: remove files."
+        )
+    return Plan(engine, free, already, tuple(write), tuple(old))
+
+
+def _check_engine(shell: Shell) -> str:
     interpreter, version = shell.ask(
         "(__import__('sys').implementation.name, __import__('sys').implementation.version)"
     )
@@ -46,23 +69,21 @@ def plan(shell: Shell, bundle: Bundle) -> Plan:
     if interpreter != "micropython" or version < OLDEST:
         wanted = ".".join(str(part) for part in OLDEST)
         raise InputError(f"The board runs {engine}: it needs MicroPython {wanted} or newer.")
-    stat = shell.ask("__import__('os').statvfs('/')")
-    free = int(stat[0]) * int(stat[3])
-    names = shell.names("")
-    already = ACTIVE in names and shell.read(ACTIVE).decode().strip() == bundle.folder
-    write = [] if already else [f"{bundle.folder}/{path}" for path in sorted(bundle.files)]
-    write += [
-        name
-        for name, data in bundle.root.items()
-        if name not in names or _differs(shell, name, data)
-    ]
-    old = [n for n in names if n.startswith("firmware-") and n != bundle.folder]
-    needed = sum(len(bundle.files[p.split("/", 1)[1]]) for p in write if "/" in p) + _SPARE_BYTES
-    if write and free < needed:
-        raise InputError(
-            f"The board has {free // 1000} kB free and needs {needed // 1000} kB: remove files."
-        )
-    return Plan(engine, free, already, tuple(write), tuple(old))
+    return engine
+
+
+def _check_chip(shell: Shell, board: str) -> None:
+    """A firmware made for other pins could drive an output from an input's pin."""
+    machine = str(shell.ask("getattr(__import__('sys').implementation, '_machine', '')"))
+    chip = machine.rsplit(" with ", 1)[-1].split("-")[0]
+    if chip == CHIPS[board]:
+        return
+    fitting = [name for name, other in CHIPS.items() if other == chip]
+    what = f"give --board {fitting[0]}" if fitting else f"use one of {', '.join(CHIPS)}"
+    raise InputError(
+        f"The board calls itself '{machine}', but the firmware is for {board} with "
+        f"{CHIPS[board]}: {what}."
+    )
 
 
 def install(shell: Shell, bundle: Bundle, tell: Tell) -> None:
@@ -70,7 +91,9 @@ def install(shell: Shell, bundle: Bundle, tell: Tell) -> None:
     todo = plan(shell, bundle)
     for path in todo.write:
         if "/" in path:
-            _put(shell, path, bundle.files[path.split("/", 1)[1]], tell)
+            # A firmware that may start already is mended file by file, each in one step.
+            put = _replace if todo.already_active else _put
+            put(shell, path, bundle.files[path.split("/", 1)[1]], tell)
     if not todo.already_active:
         _replace(shell, ACTIVE, bundle.folder.encode(), tell)
     # Last, since without a firmware to start main.py would only restart the board again and again.
@@ -88,10 +111,18 @@ def _differs(shell: Shell, path: str, data: bytes) -> bool:
     return shell.sha256(path) != hashlib.sha256(data).digest()
 
 
-def _put(shell: Shell, path: str, data: bytes, tell: Tell) -> None:
+def _wrong(shell: Shell, path: str, data: bytes) -> bool:
+    return not shell.exists(path) or _differs(shell, path, data)
+
+
+def _make_folders(shell: Shell, path: str) -> None:
     for parent in reversed(PurePosixPath(path).parents[:-1]):
         shell.make_folder(str(parent))
-    if shell.exists(path) and not _differs(shell, path, data):
+
+
+def _put(shell: Shell, path: str, data: bytes, tell: Tell) -> None:
+    _make_folders(shell, path)
+    if not _wrong(shell, path, data):
         return
     tell(f"write {path}")
     shell.write(path, data)
@@ -102,6 +133,7 @@ def _put(shell: Shell, path: str, data: bytes, tell: Tell) -> None:
 def _replace(shell: Shell, path: str, data: bytes, tell: Tell) -> None:
     """Write beside, check, and put in place in one step."""
     tell(f"replace {path}")
+    _make_folders(shell, path)
     shell.write(path + ".new", data)
     if _differs(shell, path + ".new", data):
         raise GlossbathError(f"{path} arrived damaged: check the cable and install again.")

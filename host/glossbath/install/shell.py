@@ -23,6 +23,7 @@ class Shell:
 
     def __init__(self, transport: Any) -> None:
         self._transport = transport
+        self.restarted = False
 
     def ask(self, expression: str) -> Any:
         """The value of an expression on the board."""
@@ -72,26 +73,34 @@ class Shell:
 
     def restart(self) -> None:
         """Hard reset: pins go back to inputs and boot.py runs."""
+        self.restarted = True
         with contextlib.suppress(TransportError, OSError):
             self._transport.exec_raw_no_follow("import machine\nmachine.reset()")
 
 
 @contextlib.contextmanager
-def open_shell(port: str, timeout_s: float = 10.0) -> Iterator[Shell]:
-    """A board's raw prompt; raises LinkError where there is none or where the line breaks."""
+def open_shell(port: str, timeout_s: float = 10.0, *, restart: bool = False) -> Iterator[Shell]:
+    """A board's raw prompt; raises LinkError where there is none or where the line breaks.
+
+    `restart`: the board is restarted at the end, whatever happened, so that a firmware which let
+    the prompt in runs again.
+    """
     talk = io.StringIO()
-    transport = None
+    transport, shell = None, None
     try:
         with contextlib.redirect_stdout(talk):
             transport = SerialTransport(port, baudrate=115200, timeout=5.0)
             transport.enter_raw_repl(soft_reset=False, timeout_overall=timeout_s)
-        yield Shell(transport)
+        shell = Shell(transport)
+        yield shell
     except (TransportError, OSError) as error:
         raise LinkError(
             f"The board at {port} does not give a prompt ({error}). Its firmware may still run: "
             "let it rest, then try again; a new board needs MicroPython first."
         ) from error
     finally:
+        if restart and shell is not None and not shell.restarted:
+            shell.restart()
         if transport is not None:
             with contextlib.suppress(TransportError, OSError):
                 transport.close()

@@ -15,6 +15,7 @@ import pytest
 
 from glossbath.errors import InputError, LinkError
 from glossbath.install import Bundle, bundle, install, plan
+from glossbath.install.procedure import CHIPS
 from glossbath.install.shell import Shell, open_shell
 from glossbath_board.profiles import OUTPUTS, PROFILES
 
@@ -27,13 +28,16 @@ pytestmark = pytest.mark.skipif(
 )
 
 
+PICO = "Raspberry Pi Pico with RP2040"
+
+
 @contextlib.contextmanager
-def board(flash: Path) -> Iterator[str]:
+def board(flash: Path, machine: str = PICO) -> Iterator[str]:
     """A board whose file system is flash, at its raw prompt; gives its port."""
     near, far = os.openpty()
     tty.setraw(far)
     process = subprocess.Popen(
-        [sys.executable, "-I", "-c", RUN, str(STAND_IN / "raw_prompt.py"), str(STAND_IN)],
+        [sys.executable, "-I", "-c", RUN, str(STAND_IN / "raw_prompt.py"), str(STAND_IN), machine],
         stdin=near,
         stdout=near,
         stderr=subprocess.DEVNULL,
@@ -48,7 +52,7 @@ def board(flash: Path) -> Iterator[str]:
         os.close(far)
 
 
-def _small(content: bytes = b"VERSION = 1\n") -> Bundle:
+def _small(content: bytes = b"VERSION = 1\n", root: bytes = b"# main\n") -> Bundle:
     """A firmware of three files, so that every cut can be tried."""
     files = {
         "glossbath_board/__init__.py": b"",
@@ -56,7 +60,7 @@ def _small(content: bytes = b"VERSION = 1\n") -> Bundle:
         "simple_pid/__init__.py": b"PID = 1\n",
     }
     folder = f"firmware-{sum(content):012x}"
-    return Bundle("rpi_pico", folder, files, {"boot.py": b"# boot\n", "main.py": b"# main\n"})
+    return Bundle("rpi_pico", folder, files, {"boot.py": b"# boot\n", "main.py": root})
 
 
 def _install(flash: Path, files: Bundle) -> list[str]:
@@ -137,7 +141,8 @@ class CutShell(Shell):
 def test_installation_cut_anywhere_leaves_the_old_or_the_new_firmware(
     tmp_path: Path, changes: int
 ) -> None:
-    old, new = _small(b"VERSION = 1\n"), _small(b"VERSION = 2\n")
+    old = _small(b"VERSION = 1\n", b"# first\n")
+    new = _small(b"VERSION = 2\n", b"# second\n")
     _install(tmp_path, old)
     for at in (changes, changes + 1):
         flash = tmp_path.parent / f"{tmp_path.name}-{at}"
@@ -145,9 +150,56 @@ def test_installation_cut_anywhere_leaves_the_old_or_the_new_firmware(
         with board(flash) as port, open_shell(port) as shell, contextlib.suppress(Cut):
             install(CutShell(shell, at), new, lambda _: None)
         assert _starts(flash) in (b"VERSION = 1\n", b"VERSION = 2\n")
-        assert (flash / "main.py").read_bytes() == b"# main\n"
+        # main.py does the same for every version: low outputs, then what `active` names.
+        assert (flash / "main.py").read_bytes() in (b"# first\n", b"# second\n")
         _install(flash, new)
         assert _starts(flash) == b"VERSION = 2\n"
+        assert (flash / "main.py").read_bytes() == b"# second\n"
+
+
+def test_damaged_file_of_the_firmware_that_runs_is_mended(tmp_path: Path) -> None:
+    _install(tmp_path, _small())
+    broken = tmp_path / _small().folder / "glossbath_board/version.py"
+    broken.write_bytes(b"VERSI\xff")
+    (tmp_path / _small().folder / "simple_pid/__init__.py").unlink()
+    said = _install(tmp_path, _small())
+    assert sum(line.startswith("replace") for line in said) == 2
+    assert _starts(tmp_path) == b"VERSION = 1\n"
+    assert not list(tmp_path.rglob("*.new"))
+
+
+@pytest.mark.parametrize(
+    ("machine", "advice"),
+    [
+        # How MicroPython's ports name themselves: board, "with", chip (from memory).
+        ("Raspberry Pi Pico 2 with RP2350", "give --board rpi_pico2"),
+        ("Raspberry Pi Pico 2 with RP2350-RISCV", "give --board rpi_pico2"),
+        ("Generic ESP32 module with ESP32", "give --board esp32"),
+        ("Generic ESP32S3 module with ESP32S3", "use one of rpi_pico, rpi_pico2, esp32"),
+        ("", "use one of"),
+    ],
+)
+def test_firmware_for_another_board_is_refused(tmp_path: Path, machine: str, advice: str) -> None:
+    refused = pytest.raises(InputError, match=f"calls itself '.*RP2040: {advice}")
+    with board(tmp_path, machine) as port, open_shell(port) as shell, refused:
+        install(shell, _small(), lambda _: None)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_every_profile_has_its_chip() -> None:
+    assert set(CHIPS) == set(PROFILES)
+
+
+@pytest.mark.parametrize("refused", [False, True])
+def test_board_that_let_the_prompt_in_runs_again_whatever_happened(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refused: bool
+) -> None:
+    if refused:
+        monkeypatch.setattr("glossbath.install.procedure.OLDEST", (9, 0, 0))
+    told = pytest.raises(InputError) if refused else contextlib.nullcontext()
+    with board(tmp_path) as port, told, open_shell(port, restart=True) as shell:
+        plan(shell, _small())
+    assert shell.restarted
 
 
 def test_old_interpreter_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

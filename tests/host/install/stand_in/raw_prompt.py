@@ -1,5 +1,6 @@
 # The raw prompt of a board, for MicroPython's unix port, which has none of its own: the protocol
-# of docs/reference/repl.html ("Raw mode"), without raw paste. argv[1] is the folder of stand-ins.
+# of docs/reference/repl.html ("Raw mode"), without raw paste. argv[1] is the folder of stand-ins,
+# argv[2] what the board calls itself, since the unix port names the computer.
 import io
 import sys
 
@@ -7,7 +8,23 @@ sys.path.insert(0, sys.argv[1])
 source = sys.stdin.buffer
 sink = sys.stdout.buffer
 BANNER = b"raw REPL; CTRL-B to exit\r\n>"
-names = {}
+
+
+class Implementation:
+    name = sys.implementation.name
+    version = sys.implementation.version
+    _machine = sys.argv[2]
+
+
+class Board:
+    implementation = Implementation
+
+
+def imported(name):
+    return Board if name == "sys" else __import__(name)
+
+
+names = {"__import__": imported}
 
 
 def run(code):
