@@ -189,16 +189,18 @@ class _Start:
 
     def predict(self, x: NDArray[np.float64]) -> NDArray[np.float64]:
         """What the probes of such a rig say, (n, 3) in °C."""
-        model, trace, begin = self.model(x), self._trace, self._begin_c
+        chocolate_c, bath_c, body_c = self._begin_c.tolist()
         nodes = Nodes(
-            model,
+            self.model(x),
             self._filled(x),
             room_c=self._room(x),
-            chocolate_c=begin[0],
-            bath_c=begin[1],
-            body_c=begin[2],
+            chocolate_c=chocolate_c,
+            bath_c=bath_c,
+            body_c=body_c,
         )
-        return predicted(nodes, trace)
+        # A trial far off may run away to infinity; least_squares sees that and steps back.
+        with np.errstate(over="ignore", invalid="ignore"):
+            return predicted(nodes, self._trace)
 
     def residuals(self, x: NDArray[np.float64]) -> NDArray[np.float64]:
         """Measured less predicted, probe by probe, in K."""
