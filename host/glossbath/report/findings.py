@@ -36,6 +36,9 @@ class PhaseFinding:
     below_c: float
     spread_c: float | None
     """95 % of the readings after reaching the window lie within ± this of the target."""
+    overshoot_c: float | None
+    """How far the chocolate went past the target once the window was reached: below it while
+    cooling, above it in every other phase; 0 or more."""
 
 
 @dataclass(frozen=True)
@@ -48,12 +51,26 @@ class Findings:
     """Whether the recipe was kept."""
     heat_wh: float | None
     """Heater energy in W h; None when the heater's power is not known."""
+    full_heat_s: float
+    """How long the heater would have been on at full power for the heat it gave."""
+    room: tuple[float, float, float] | None
+    """Lowest, mean and highest temperature of the room in °C; None where nobody measured it."""
+    humidity_percent: float | None
+    """Mean relative humidity of the room."""
     longest_gap_s: float
 
 
 def judge(cycle: Cycle, heater_w: float | None = None) -> Findings:
     """Judge a cycle from its record; raises LogError where the record has no recipe."""
-    data = cycle.columns("time_s", "chocolate_c", "phase_index", "state", "heat_share")
+    data = cycle.columns(
+        "time_s",
+        "chocolate_c",
+        "phase_index",
+        "state",
+        "heat_share",
+        "room_c",
+        "room_rh_percent",
+    )
     plans = cycle.facts.recipe.phases if cycle.facts is not None else ()
     running = np.isin(data["state"], ("running", "held"))
     phases = []
@@ -62,13 +79,29 @@ def judge(cycle: Cycle, heater_w: float | None = None) -> Findings:
         if here.any():
             phases.append(_phase(plan, data["time_s"][here], data["chocolate_c"][here]))
     steps = np.diff(data["time_s"]) if len(data["time_s"]) > 1 else np.zeros(0)
-    heat_wh = None
-    if heater_w is not None and len(steps):
-        heat_wh = float(np.sum(data["heat_share"][1:] * steps)) * heater_w / 3600
+    full_heat_s = float(np.sum(data["heat_share"][1:] * steps)) if len(steps) else 0.0
     verdict, kept = _verdict(cycle, phases)
+    humidity = _known(data["room_rh_percent"])
     return Findings(
-        tuple(phases), verdict, kept, heat_wh, float(steps.max()) if len(steps) else 0.0
+        phases=tuple(phases),
+        verdict=verdict,
+        kept=kept,
+        heat_wh=None if heater_w is None else full_heat_s * heater_w / 3600,
+        full_heat_s=full_heat_s,
+        room=_range(_known(data["room_c"])),
+        humidity_percent=float(humidity.mean()) if humidity.size else None,
+        longest_gap_s=float(steps.max()) if len(steps) else 0.0,
     )
+
+
+def _known(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    return values[~np.isnan(values)]
+
+
+def _range(values: NDArray[np.float64]) -> tuple[float, float, float] | None:
+    if not values.size:
+        return None
+    return float(values.min()), float(values.mean()), float(values.max())
 
 
 def _phase(
@@ -96,7 +129,16 @@ def _phase(
         above_c=max(0.0, float(settled.max()) - plan.window.high_c) if settled.size else 0.0,
         below_c=max(0.0, plan.window.low_c - float(settled.min())) if settled.size else 0.0,
         spread_c=_spread(settled, plan.target_c),
+        overshoot_c=_overshoot(settled, plan),
     )
+
+
+def _overshoot(settled: NDArray[np.float64], plan: PhasePlan) -> float | None:
+    if not settled.size:
+        return None
+    if plan.name == "cool":
+        return max(0.0, plan.target_c - float(settled.min()))
+    return max(0.0, float(settled.max()) - plan.target_c)
 
 
 def _spread(settled: NDArray[np.float64], target_c: float) -> float | None:

@@ -49,7 +49,7 @@ def page(cycle: Cycle, heater_w: float | None = None) -> str:
     findings = judge(cycle, heater_w)
     events = cycle.events()
     facts = cycle.facts
-    title = f"{facts.recipe.name if facts else 'Cycle'} {facts.started[:16] if facts else ''}"
+    title = f"{facts.recipe.name}, {_moment(facts.started)}" if facts else "Cycle"
     parts = [
         _head(cycle, title),
         _verdict(findings),
@@ -58,6 +58,7 @@ def page(cycle: Cycle, heater_w: float | None = None) -> str:
         "<h2>Phases</h2>",
         _phases(findings.phases),
         _hold(findings.phases),
+        _kitchen(findings),
         _crystals(cycle),
         _events(events),
         _identity(cycle, findings),
@@ -72,6 +73,11 @@ def _text(value: object) -> str:
     return html.escape(str(value))
 
 
+def _moment(stamp: str) -> str:
+    """A moment of the record, to the minute; the record has UTC."""
+    return _text(f"{stamp[:10]} {stamp[11:16]} UTC" if stamp else "unknown")
+
+
 def _head(cycle: Cycle, title: str) -> str:
     facts = cycle.facts
     made = ""
@@ -80,7 +86,7 @@ def _head(cycle: Cycle, title: str) -> str:
         made = (
             f"<p>{facts.batch_kg:g} kg of {_text(facts.recipe.chocolate)} chocolate{lot}, "
             f"recipe {_text(facts.recipe.name)}, on rig {_text(facts.rig)}; began "
-            f"{_text(facts.started)}, ended {_text(facts.ended or 'unknown')}.</p>"
+            f"{_moment(facts.started)}, ended {_moment(facts.ended)}.</p>"
         )
     virtual = ""
     if cycle.virtual:
@@ -122,7 +128,10 @@ def _degrees(value: float | None) -> tuple[str, bool]:
 
 
 def _phases(phases: tuple[PhaseFinding, ...]) -> str:
-    head = ("phase", "window °C", "from min", "to min", "lowest", "highest", "mean", "in window")
+    head = (
+        *("phase", "window °C", "from min", "to min", "lowest °C", "highest °C", "mean °C"),
+        *("overshoot °C", "in window"),
+    )
     rows = [
         (
             (phase.plan.name, False),
@@ -132,11 +141,15 @@ def _phases(phases: tuple[PhaseFinding, ...]) -> str:
             _degrees(phase.low_c),
             _degrees(phase.high_c),
             _degrees(phase.mean_c),
+            _degrees(phase.overshoot_c),
             ("not reached" if phase.reached_s is None else f"{phase.inside_share:.0%}", True),
         )
         for phase in phases
     ]
-    note = "<p class='small'>In window: share of the time after it was first reached.</p>"
+    note = (
+        "<p class='small'>In window: share of the time after it was first reached. Overshoot: how "
+        "far past the target after that, below it in cool, above it elsewhere.</p>"
+    )
     return _table(head, rows) + note
 
 
@@ -149,6 +162,22 @@ def _hold(phases: tuple[PhaseFinding, ...]) -> str:
         f"<h2>Hold</h2><p>{minutes:.0f} minutes at a mean of {hold.mean_c:.2f} °C; 95 % of the "
         f"readings within ±{hold.spread_c:.2f} °C of {hold.plan.target_c:g} °C.</p>"
     )
+
+
+def _kitchen(findings: Findings) -> str:
+    minutes = findings.full_heat_s / 60
+    energy = "" if findings.heat_wh is None else f", about {findings.heat_wh:.0f} W h"
+    lines = [f"The heater gave as much as {minutes:.0f} min at full power{energy}."]
+    if findings.room is None:
+        lines.append("Nobody measured the room.")
+    else:
+        low_c, mean_c, high_c = findings.room
+        humidity = findings.humidity_percent
+        damp = "" if humidity is None else f", {humidity:.0f} % relative humidity"
+        lines.append(
+            f"The room had {mean_c:.1f} °C ({low_c:.1f} to {high_c:.1f} °C){damp} in the mean."
+        )
+    return f"<h2>Heat and room</h2><p>{_text(' '.join(lines))}</p>"
 
 
 def _crystals(cycle: Cycle) -> str:
@@ -177,8 +206,6 @@ def _identity(cycle: Cycle, findings: Findings) -> str:
         lines += [f"Recipe's source: {source}" for source in facts.recipe.sources]
         if facts.not_written:
             lines.append(f"{facts.not_written} rows could not be written.")
-    if findings.heat_wh is not None:
-        lines.append(f"The heater used about {findings.heat_wh:.0f} W h.")
     if findings.longest_gap_s > 5:
         lines.append(f"The longest gap between readings is {findings.longest_gap_s:.0f} s.")
     lines += list(cycle.problems)

@@ -26,6 +26,7 @@ def _cycle(
     result: str = "complete",
     note: str = "",
     dip_c: float = 0.0,
+    room: tuple[float, float] | None = None,
 ) -> Path:
     recipe = load("dark").with_hold(600)
     header = CycleHeader("bench", True, "invented", "b1", "0", recipe, STARTED_NS, 1.2, "A<17>")
@@ -37,9 +38,8 @@ def _cycle(
             drift = 0.05 if second % 2 else -0.05
             if phase.name == "hold" and 100 <= second < 160:
                 drift -= dip_c
-            writer.reading(
-                _reading(at_s, celsius + drift, phase.name, index), int(at_s * 1000), "1", 0, 0
-            )
+            told = _reading(at_s, celsius + drift, phase.name, index, room)
+            writer.reading(told, int(at_s * 1000), "1", 0, 0)
     if note:
         writer.event(Event(1400.0, "2027-01-15T08:00:00.000Z", "note", "note", note))
     writer.finish(result, STARTED_NS + 10**12)
@@ -47,7 +47,9 @@ def _cycle(
     return Path(writer.folder)
 
 
-def _reading(at_s: float, celsius: float, phase: str, index: int) -> Reading:
+def _reading(
+    at_s: float, celsius: float, phase: str, index: int, room: tuple[float, float] | None
+) -> Reading:
     return Reading(
         time_s=at_s,
         wall="2027-01-15T08:00:00.000Z",
@@ -65,6 +67,8 @@ def _reading(at_s: float, celsius: float, phase: str, index: int) -> Reading:
         phase_elapsed_s=0.0,
         phase_left_s=None,
         cycle_left_s=None,
+        room_c=room[0] if room else None,
+        room_rh_percent=room[1] if room else None,
     )
 
 
@@ -88,6 +92,25 @@ def test_verdict_names_where_and_for_how_long_the_recipe_was_left(tmp_path: Path
 def test_verdict_of_a_cycle_that_was_stopped(tmp_path: Path) -> None:
     findings = judge(open_cycle(_cycle(tmp_path, result="stopped")))
     assert "The cycle did not run to its end: stopped in hold." in findings.verdict
+
+
+def test_page_tells_overshoot_heat_and_room(tmp_path: Path) -> None:
+    folder = _cycle(tmp_path, hold_c=30.9)
+    findings = judge(open_cycle(folder))
+    # The probe swings by 0.05 °C: below the target of 28.5 °C in cool, above it elsewhere; the
+    # hold lies 0.4 °C over its target of 30.5 °C.
+    overshoots = [phase.overshoot_c for phase in findings.phases]
+    assert overshoots == [pytest.approx(over, abs=1e-6) for over in (0.05, 0.05, 0.05, 0.05, 0.45)]
+    page = write_report(folder).read_text(encoding="utf-8")
+    # 1499 s at half of the power: 12.5 min, by hand.
+    assert "The heater gave as much as 12 min at full power." in page
+    assert "Nobody measured the room." in page
+    assert "began 2027-01-15 08:00 UTC" in page
+
+
+def test_page_tells_the_room_where_it_was_measured(tmp_path: Path) -> None:
+    page = write_report(_cycle(tmp_path, room=(22.0, 55.0))).read_text(encoding="utf-8")
+    assert "The room had 22.0 °C (22.0 to 22.0 °C), 55 % relative humidity in the mean." in page
 
 
 def test_page_is_self_contained_and_says_it_is_virtual(tmp_path: Path) -> None:
