@@ -178,6 +178,11 @@ def test_repeated_overruns_trip_and_single_ones_do_not():
         board.loop.took(took_ms)
         board.step()
     assert board.trip == "" and board.loop.overruns == 6
+    board.loop.took(400)  # as long as a pass may take
+    assert board.loop.overruns == 6
+    board.loop.took(401)
+    assert board.loop.overruns == 7
+    board.loop.took(100)
     for _ in range(4):
         board.loop.took(500)
         board.step()

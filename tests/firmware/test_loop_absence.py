@@ -60,6 +60,16 @@ def test_a_host_that_comes_back_is_told_for_how_long_it_was_gone():
     assert board.state == "running"
 
 
+def test_an_absence_counts_from_the_end_of_the_lease():
+    board = holding(alone=4)
+    for gone_ms, told in ((6_000, 0), (6_250, 1)):
+        board.leasing = False
+        board.run(gone_ms)
+        board.leasing = True
+        board.run(2_000)
+        assert len(board.events("alone")) == told, gone_ms
+
+
 def test_three_resets_lock_out_until_a_person_clears():
     flash = scratch("resets")
     for _ in range(2):

@@ -110,6 +110,26 @@ def test_one_steers_and_anyone_stops():
     assert board.state == "stopped" and board.dark
 
 
+def test_another_may_steer_once_the_lease_is_over_and_not_sooner():
+    board = rig()
+    board.leasing = False
+    board.run(6_000 - 250)  # the answer to what is asked now comes with the next pass
+    assert refused(board.ask("plan", h=8, count=2, max=52_000, g=1_000), "busy")
+    assert board.ask("plan", h=8, count=2, max=52_000, g=1_000)["ok"] == 1
+
+
+def test_a_start_needs_a_lease_that_runs():
+    for late_ms, ok in ((0, 1), (250, 0)):
+        board = rig()
+        board.leasing = False
+        board.run(6_000 - 250 + late_ms)
+        number = board.load()
+        board.step()
+        answer = next(m for m in board.link.outbox if m["k"] == "a" and m["i"] == number)
+        assert answer["ok"] == ok
+        assert ok or answer["at"] == "lease"
+
+
 def test_steps_go_one_forward_only():
     board = rig()
     board.heat()
