@@ -70,14 +70,14 @@ class Loop:
             self._workshop,
         )
         self._use_settings()
-        self._proof = Proof()
         self._allowed = Allowed()
         self._teller = Teller(link, hello, settings, probes, self._allowed)
-        self._released = False
         self._begin()
 
     def _begin(self) -> None:
         """Count from here, under the trip that flash remembers."""
+        self._proof = Proof()
+        self._released = False
         self.stage = "start"
         self.now_ms = 0
         self.passes = 0
