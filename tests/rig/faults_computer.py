@@ -91,80 +91,77 @@ def _read_only(folder: Path) -> None:
 _DISK = codes("log-failing")
 
 
-def computer_faults() -> dict[str, Fault]:
-    return {
-        "host: killed": Fault(
-            _die,
-            later=((15.0, _rise_again),),
-            ends=frozenset({""}),
-            told=LEASE,
-            heat_off_s=9.0,
-            within_s=30.0,
-            away=True,
-        ),
-        "host: killed and started again at once": Fault(
-            _die,
-            later=((2.0, _rise_again),),
-            ends=frozenset({""}),
-            told=codes("host-contradiction"),
-            also=LEASE,
-            heat_off_s=9.0,
-            within_s=30.0,
-            away=True,
-        ),
-        "host: frozen for 30 s": Fault(
-            _freeze,
-            later=((30.0, _thaw),),
-            told=codes("host-absent"),
-            also=LINE | LEASE,
-            heat_off_s=9.0,
-            within_s=50.0,
-            away=True,
-        ),
-        "host: frozen for 3 s": Fault(
-            _freeze,
-            later=((3.0, _thaw),),
-            ends=GOES_ON,
-            surely_s=5.0,
-            told=codes("host-paused"),
-            also=LINE,
-            within_s=30.0,
-            away=True,
-        ),
-        "host: suspended for 60 s": Fault(
-            _freeze,
-            later=((60.0, _wake(60.0)),),
-            told=codes("host-absent"),
-            also=LINE | LEASE,
-            heat_off_s=9.0,
-            within_s=80.0,
-            away=True,
-        ),
-        "host: wall clock set back an hour": Fault(
-            _set_clock(-3_600.0),
-            ends=GOES_ON,
-            surely_s=2.0,
-            told=codes("clock-jump"),
-            within_s=30.0,
-        ),
-        "log: disk full": Fault(
-            _no_room,
-            later=((40.0, _room),),
-            ends=GOES_ON,
-            told=_DISK,
-            within_s=60.0,
-            alone=True,
-        ),
-        "log: read-only": Fault(
-            _to_the_record(_read_only), ends=GOES_ON, told=_DISK, within_s=40.0
-        ),
-        "log: folder removed": Fault(
-            _to_the_record(shutil.rmtree), ends=GOES_ON, also=_DISK, within_s=40.0
-        ),
-        "log: disk pulled out": Fault(
-            _to_the_record(_pulled), ends=GOES_ON, told=_DISK, within_s=40.0
-        ),
-    }
+COMPUTER_FAULTS: dict[str, Fault] = {
+    "host: killed": Fault(
+        _die,
+        later=((15.0, _rise_again),),
+        ends=frozenset({""}),
+        told=LEASE,
+        heat_off_s=9.0,
+        within_s=30.0,
+        away=True,
+    ),
+    "host: killed and started again at once": Fault(
+        _die,
+        later=((2.0, _rise_again),),
+        ends=frozenset({""}),
+        told=codes("host-contradiction"),
+        also=LEASE,
+        heat_off_s=9.0,
+        within_s=30.0,
+        away=True,
+    ),
+    "host: frozen for 30 s": Fault(
+        _freeze,
+        later=((30.0, _thaw),),
+        told=codes("host-absent"),
+        also=LINE | LEASE,
+        heat_off_s=9.0,
+        within_s=50.0,
+        away=True,
+    ),
+    "host: frozen for 3 s": Fault(
+        _freeze,
+        later=((3.0, _thaw),),
+        ends=GOES_ON,
+        surely_s=5.0,
+        told=codes("host-paused"),
+        also=LINE,
+        within_s=30.0,
+        away=True,
+    ),
+    "host: suspended for 60 s": Fault(
+        _freeze,
+        later=((60.0, _wake(60.0)),),
+        told=codes("host-absent"),
+        also=LINE | LEASE,
+        heat_off_s=9.0,
+        within_s=80.0,
+        away=True,
+    ),
+    "host: wall clock set back an hour": Fault(
+        _set_clock(-3_600.0),
+        ends=GOES_ON,
+        surely_s=2.0,
+        told=codes("clock-jump"),
+        within_s=30.0,
+    ),
+    "log: disk full": Fault(
+        _no_room,
+        later=((40.0, _room),),
+        ends=GOES_ON,
+        told=_DISK,
+        within_s=60.0,
+        alone=True,
+    ),
+    "log: read-only": Fault(_to_the_record(_read_only), ends=GOES_ON, told=_DISK, within_s=40.0),
+    "log: folder removed": Fault(
+        _to_the_record(shutil.rmtree), ends=GOES_ON, also=_DISK, within_s=40.0
+    ),
+    "log: disk pulled out": Fault(
+        _to_the_record(_pulled), ends=GOES_ON, told=_DISK, within_s=40.0
+    ),
+}
 
 
 def _flash(world: World) -> Path:
@@ -190,21 +187,20 @@ def _clear_is_refused(world: World) -> list[str]:
     return [f"a full flash cleared its trip: {reply.text}"] if reply.ok else []
 
 
-def flash_faults() -> dict[str, Fault]:
-    return {
-        "board: flash full": Fault(
-            _flash_full,
-            ends=GOES_ON,
-            also=codes("board-flash", "reset-loop"),
-            within_s=30.0,
-        ),
-        "board: flash full at a trip": Fault(
-            _full_then_open,
-            told=codes("board-flash"),
-            also=bad("bath") | codes("heat-withheld"),
-            heat_off_s=4.0,
-            within_s=30.0,
-            after=_clear_is_refused,
-            alone=True,
-        ),
-    }
+FLASH_FAULTS: dict[str, Fault] = {
+    "board: flash full": Fault(
+        _flash_full,
+        ends=GOES_ON,
+        also=codes("board-flash", "reset-loop"),
+        within_s=30.0,
+    ),
+    "board: flash full at a trip": Fault(
+        _full_then_open,
+        told=codes("board-flash"),
+        also=bad("bath") | codes("heat-withheld"),
+        heat_off_s=4.0,
+        within_s=30.0,
+        after=_clear_is_refused,
+        alone=True,
+    ),
+}

@@ -141,83 +141,76 @@ LEASE = codes("lease")
 LINE = codes("link-lost", "readings-missing", "lease-unconfirmed", "line-noisy", "host-stale")
 
 
-def line_faults() -> dict[str, Fault]:
-    return {
-        "cable: out for 3 s": Fault(
-            _unplug,
-            later=((3.0, _plug),),
-            ends=GOES_ON,
-            surely_s=2.0,
-            told=codes("link-lost"),
-            also=LINE,
-            within_s=30.0,
-            port=True,
-        ),
-        "cable: out for 20 s": Fault(
-            _unplug,
-            later=((20.0, _plug),),
-            surely_s=2.0,
-            told=codes("link-lost"),
-            also=LINE | LEASE,
-            heat_off_s=9.0,
-            within_s=40.0,
-            port=True,
-        ),
-        "cable: out for good": Fault(
-            _unplug,
-            surely_s=2.0,
-            told=codes("link-lost"),
-            also=LINE,
-            heat_off_s=9.0,
-            within_s=30.0,
-            port=True,
-        ),
-        "line: garbage between frames for ten minutes": Fault(
-            _both_ways(_garbage),
-            later=((600.0, _clean),),
-            ends=GOES_ON,
-            told=codes("line-noisy"),
-            also=LINE,
-            within_s=605.0,
-            alone=True,
-        ),
-        "line: garbage between frames for a minute": Fault(
-            _both_ways(_garbage),
-            later=((60.0, _clean),),
-            ends=GOES_ON,
-            told=codes("line-noisy"),
-            also=LINE,
-            within_s=75.0,
-        ),
-        "line: nothing but garbage": Fault(
-            _both_ways(_only_garbage),
-            later=((30.0, _clean),),
-            surely_s=7.0,
-            told=codes("readings-missing", "host-stale"),
-            also=LINE | LEASE,
-            heat_off_s=9.0,
-            within_s=40.0,
-        ),
-        "line: frames cut": Fault(_both_ways(_cut), ends=GOES_ON, also=LINE, within_s=120.0),
-        "line: frames repeated": Fault(_both_ways(_repeat), ends=GOES_ON, within_s=60.0),
-        "line: frames reordered": Fault(
-            _both_ways(_reorder), ends=GOES_ON, also=LINE, within_s=60.0
-        ),
-        "line: bytes 01 03 04 before everything": Fault(
-            _both_ways(_bytes_134), ends=GOES_ON, within_s=60.0
-        ),
-        "line: old frames replayed after a reboot": Fault(
-            _record_old_frames,
-            told=codes("board-restarted"),
-            also=LINE,
-            heat_off_s=5.5,
-            within_s=60.0,
-            resets=1,
-        ),
-        "line: a recipe beyond all limits sent raw": Fault(
-            _raw_recipe, ends=GOES_ON, within_s=30.0
-        ),
-        "two hosts at once": Fault(
-            _second_host, ends=GOES_ON, also=LINE, within_s=30.0, port=True
-        ),
-    }
+LINE_FAULTS: dict[str, Fault] = {
+    "cable: out for 3 s": Fault(
+        _unplug,
+        later=((3.0, _plug),),
+        ends=GOES_ON,
+        surely_s=2.0,
+        told=codes("link-lost"),
+        also=LINE,
+        within_s=30.0,
+        port=True,
+    ),
+    "cable: out for 20 s": Fault(
+        _unplug,
+        later=((20.0, _plug),),
+        surely_s=2.0,
+        told=codes("link-lost"),
+        also=LINE | LEASE,
+        heat_off_s=9.0,
+        within_s=40.0,
+        port=True,
+    ),
+    "cable: out for good": Fault(
+        _unplug,
+        surely_s=2.0,
+        told=codes("link-lost"),
+        also=LINE,
+        heat_off_s=9.0,
+        within_s=30.0,
+        port=True,
+    ),
+    "line: garbage between frames for ten minutes": Fault(
+        _both_ways(_garbage),
+        later=((600.0, _clean),),
+        ends=GOES_ON,
+        told=codes("line-noisy"),
+        also=LINE,
+        within_s=605.0,
+        alone=True,
+    ),
+    "line: garbage between frames for a minute": Fault(
+        _both_ways(_garbage),
+        later=((60.0, _clean),),
+        ends=GOES_ON,
+        told=codes("line-noisy"),
+        also=LINE,
+        within_s=75.0,
+    ),
+    "line: nothing but garbage": Fault(
+        _both_ways(_only_garbage),
+        later=((30.0, _clean),),
+        surely_s=7.0,
+        told=codes("readings-missing", "host-stale"),
+        also=LINE | LEASE,
+        heat_off_s=9.0,
+        within_s=40.0,
+    ),
+    "line: frames cut": Fault(_both_ways(_cut), ends=GOES_ON, also=LINE, within_s=120.0),
+    "line: frames repeated": Fault(_both_ways(_repeat), ends=GOES_ON, within_s=60.0),
+    "line: frames reordered": Fault(_both_ways(_reorder), ends=GOES_ON, also=LINE, within_s=60.0),
+    "line: bytes 01 03 04 before everything": Fault(
+        _both_ways(_bytes_134), ends=GOES_ON, within_s=60.0
+    ),
+    "line: old frames replayed after a reboot": Fault(
+        _record_old_frames,
+        told=codes("board-restarted"),
+        also=LINE,
+        heat_off_s=5.5,
+        within_s=60.0,
+        resets=1,
+    ),
+    "line: a recipe beyond all limits sent raw": Fault(_raw_recipe, ends=GOES_ON, within_s=30.0),
+    "two hosts at once": Fault(_second_host, ends=GOES_ON, also=LINE, within_s=30.0, port=True),
+}

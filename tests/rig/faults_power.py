@@ -111,102 +111,101 @@ def dip_faults() -> dict[str, Fault]:
     return found
 
 
-def power_faults() -> dict[str, Fault]:
-    return {
-        **dip_faults(),
-        "solid-state relay: shorted": Fault(
-            mains("switch_shorted"), scene="brief", told=_SWITCH, within_s=300.0
-        ),
-        "solid-state relay: shorted, load sense dead": Fault(
-            mains_all("switch_shorted", "sense_dead"),
-            scene="brief",
-            told=_SWITCH | codes("no-power"),
-            unasked_s=450.0,
-            within_s=300.0,
-        ),
-        "solid-state relay: shorted before the start": Fault(
-            mains("switch_shorted"),
-            told=codes("proof-switch"),
-            heat_off_s=20.0,
-            within_s=30.0,
-            before_start=True,
-            alone=True,
-        ),
-        "solid-state relay: open": Fault(
-            mains("switch_open"), told=codes("no-power"), heat_off_s=5.0, within_s=30.0
-        ),
-        "solid-state relay: shorted for half the wave": Fault(
-            mains_all("switch_shorted", "half_wave"),
-            scene="brief",
-            told=_SWITCH,
-            within_s=300.0,
-        ),
-        "solid-state relay: half waves": Fault(
-            mains("half_wave"),
-            scene="cold",
-            ends=GOES_ON,
-            told=codes("heat-weak"),
-            at_s=200.0,
-            within_s=420.0,
-        ),
-        "master relay: welded": Fault(
-            mains("relay_welded"),
-            ends=GOES_ON,
-            within_s=30.0,
-            after=_start_again("proof-relay"),
-            why="while the relay is meant to be closed nothing shows; the next start finds it",
-        ),
-        "master relay: welded before the start": Fault(
-            mains("relay_welded"),
-            told=codes("proof-relay"),
-            heat_off_s=20.0,
-            within_s=30.0,
-            before_start=True,
-            alone=True,
-        ),
-        "both switches closed for good": Fault(
-            mains_all("switch_shorted", "relay_welded"),
-            scene="brief",
-            told=_SWITCH,
-            also=codes("host-hot", "host-contradiction"),
-            within_s=200.0,
-            why="no software can open them: the hardware cut-out must",
-        ),
-        "master relay: dead": Fault(
-            mains("relay_dead"), told=codes("no-power"), heat_off_s=3.0, within_s=30.0
-        ),
-        "heater: broken element": Fault(
-            mains("heater_open"),
-            scene="cold",
-            told=codes("no-effect", "heat-missing", "heat-weak"),
-            also=PLACES,
-            within_s=500.0,
-        ),
-        "mains: away for good": Fault(
-            mains("supply_on", False), told=codes("no-power"), heat_off_s=0.5, within_s=30.0
-        ),
-        "12 V supply: sags": Fault(
-            _supply(9.0), surely_s=5.0, told=codes("supply-low"), heat_off_s=6.0, within_s=30.0
-        ),
-        "hardware cut-out: opened": Fault(
-            mains("cutout_open"), told=codes("no-power"), heat_off_s=0.5, within_s=30.0
-        ),
-        "board: watchdog reset": Fault(
-            _restart(WDT),
-            surely_s=3.0,
-            told=codes("board-restarted"),
-            also=codes("reset-loop"),
-            heat_off_s=0.5,
-            within_s=30.0,
-            resets=1,
-        ),
-        "board: watchdog reset in its start test": Fault(
-            _restart(WDT),
-            told=codes("board-restarted"),
-            heat_off_s=0.5,
-            within_s=30.0,
-            resets=1,
-            before_start=True,
-            alone=True,
-        ),
-    }
+POWER_FAULTS: dict[str, Fault] = {
+    **dip_faults(),
+    "solid-state relay: shorted": Fault(
+        mains("switch_shorted"), scene="brief", told=_SWITCH, within_s=300.0
+    ),
+    "solid-state relay: shorted, load sense dead": Fault(
+        mains_all("switch_shorted", "sense_dead"),
+        scene="brief",
+        told=_SWITCH | codes("no-power"),
+        unasked_s=450.0,
+        within_s=300.0,
+    ),
+    "solid-state relay: shorted before the start": Fault(
+        mains("switch_shorted"),
+        told=codes("proof-switch"),
+        heat_off_s=20.0,
+        within_s=30.0,
+        before_start=True,
+        alone=True,
+    ),
+    "solid-state relay: open": Fault(
+        mains("switch_open"), told=codes("no-power"), heat_off_s=5.0, within_s=30.0
+    ),
+    "solid-state relay: shorted for half the wave": Fault(
+        mains_all("switch_shorted", "half_wave"),
+        scene="brief",
+        told=_SWITCH,
+        within_s=300.0,
+    ),
+    "solid-state relay: half waves": Fault(
+        mains("half_wave"),
+        scene="cold",
+        ends=GOES_ON,
+        told=codes("heat-weak"),
+        at_s=200.0,
+        within_s=420.0,
+    ),
+    "master relay: welded": Fault(
+        mains("relay_welded"),
+        ends=GOES_ON,
+        within_s=30.0,
+        after=_start_again("proof-relay"),
+        why="while the relay is meant to be closed nothing shows; the next start finds it",
+    ),
+    "master relay: welded before the start": Fault(
+        mains("relay_welded"),
+        told=codes("proof-relay"),
+        heat_off_s=20.0,
+        within_s=30.0,
+        before_start=True,
+        alone=True,
+    ),
+    "both switches closed for good": Fault(
+        mains_all("switch_shorted", "relay_welded"),
+        scene="brief",
+        told=_SWITCH,
+        also=codes("host-hot", "host-contradiction"),
+        within_s=200.0,
+        why="no software can open them: the hardware cut-out must",
+    ),
+    "master relay: dead": Fault(
+        mains("relay_dead"), told=codes("no-power"), heat_off_s=3.0, within_s=30.0
+    ),
+    "heater: broken element": Fault(
+        mains("heater_open"),
+        scene="cold",
+        told=codes("no-effect", "heat-missing", "heat-weak"),
+        also=PLACES,
+        within_s=500.0,
+    ),
+    "mains: away for good": Fault(
+        mains("supply_on", False), told=codes("no-power"), heat_off_s=0.5, within_s=30.0
+    ),
+    "12 V supply: sags": Fault(
+        _supply(9.0), surely_s=5.0, told=codes("supply-low"), heat_off_s=6.0, within_s=30.0
+    ),
+    "hardware cut-out: opened": Fault(
+        mains("cutout_open"), told=codes("no-power"), heat_off_s=0.5, within_s=30.0
+    ),
+    "board: watchdog reset": Fault(
+        _restart(WDT),
+        surely_s=3.0,
+        told=codes("board-restarted"),
+        also=codes("reset-loop"),
+        heat_off_s=0.5,
+        within_s=30.0,
+        resets=1,
+    ),
+    "board: watchdog reset in its start test": Fault(
+        _restart(WDT),
+        told=codes("board-restarted"),
+        heat_off_s=0.5,
+        within_s=30.0,
+        resets=1,
+        before_start=True,
+        alone=True,
+    ),
+}
