@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -13,7 +14,8 @@ from .errors import InputError
 app = typer.Typer(help="Records of past cycles.", no_args_is_help=True)
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
-Folder = Annotated[Path, typer.Argument(help="A cycle's folder.")]
+Folder = Annotated[Path, typer.Argument(help="A cycle's folder, or its name as listed.")]
+RESULTS = ("complete", "stopped", "tripped", "cut short")
 Where = Annotated[Path | None, typer.Option("--folder", help="Where the cycles are.")]
 
 
@@ -21,10 +23,13 @@ def _print_json(content: Any) -> None:
     print(json.dumps(content, ensure_ascii=False))
 
 
-def _cycles(folder: Path | None, recipe: str, result: str, lot: str) -> list[dict[str, Any]]:
+def _cycles(
+    folder: Path | None, since: str = "", until: str = "", **wanted: str
+) -> list[dict[str, Any]]:
+    """Cycles of which these are true; the days are those of UTC, as the record has them."""
     from .record import default_folder, list_cycles
 
-    wanted = {"recipe": recipe, "result": result, "lot": lot}
+    first, last = _day("--since", since), _day("--until", until)
     return [
         cycle
         for cycle in list_cycles(folder or default_folder())
@@ -32,7 +37,28 @@ def _cycles(folder: Path | None, recipe: str, result: str, lot: str) -> list[dic
             not value or str(cycle.get(key) or "").lower() == value.lower()
             for key, value in wanted.items()
         )
+        and (not first or str(cycle["started"] or "")[:10] >= first)
+        and (not last or "0" < str(cycle["started"] or "")[:10] <= last)
     ]
+
+
+def _day(option: str, text: str) -> str:
+    if not text:
+        return ""
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise InputError(
+            f"{option} is {text!r}: it must be a day as year, month and day, such as 2026-03-01."
+        ) from None
+
+
+def _place(folder: Path) -> Path:
+    """The folder, or the one of that name where cycles are kept."""
+    from .record import default_folder
+
+    kept = default_folder() / folder
+    return kept if not folder.exists() and kept.exists() else folder
 
 
 @app.command("list")
@@ -41,18 +67,25 @@ def show_list(
     recipe: Annotated[str, typer.Option(help="Only cycles of this recipe.")] = "",
     result: Annotated[str, typer.Option(help="Only complete, stopped, tripped, cut short.")] = "",
     lot: Annotated[str, typer.Option(help="Only cycles of this lot.")] = "",
+    rig: Annotated[str, typer.Option(help="Only cycles of this rig.")] = "",
+    since: Annotated[str, typer.Option(help="Only from this day on, such as 2026-03-01.")] = "",
+    until: Annotated[str, typer.Option(help="Only up to this day, itself included.")] = "",
     as_json: Json = False,
 ) -> None:
     """List past cycles, newest first."""
-    cycles = _cycles(folder, recipe, result, lot)
+    if result and result.lower() not in RESULTS:
+        raise InputError(
+            f"--result is {result!r}: it must be {', '.join(RESULTS[:-1])} or {RESULTS[-1]}."
+        )
+    cycles = _cycles(folder, since, until, recipe=recipe, result=result, lot=lot, rig=rig)
     if as_json:
         _print_json({"cycles": cycles})
         return
     for cycle in cycles:
-        virtual = "  virtual" if cycle.get("virtual") else ""
-        lot_words = f"  lot {cycle['lot']}" if cycle.get("lot") else ""
-        words = cycle.get("recipe") or "unreadable"
-        print(f"{cycle['folder']}  {words}  {cycle.get('result')}{lot_words}{virtual}")
+        virtual = "  virtual" if cycle["virtual"] else ""
+        lot_words = f"  lot {cycle['lot']}" if cycle["lot"] else ""
+        name = cycle["folder"] if folder else Path(cycle["folder"]).name
+        print(f"{name}  {cycle['recipe'] or 'unreadable'}  {cycle['result']}{lot_words}{virtual}")
     if not cycles:
         print("There are no such cycles.")
 
@@ -62,7 +95,7 @@ def show(folder: Folder, as_json: Json = False) -> None:
     """Show what happened in a cycle."""
     from .record import open_cycle
 
-    cycle = open_cycle(folder)
+    cycle = open_cycle(_place(folder))
     summary = cycle.summary()
     if as_json:
         _print_json(summary)
@@ -89,7 +122,7 @@ def check(folder: Folder, as_json: Json = False) -> None:
     """Check that a record is whole and unchanged; exit 1 if it is not."""
     from .record import open_cycle
 
-    summary = open_cycle(folder).summary()
+    summary = open_cycle(_place(folder)).summary()
     problems = list(summary["problems"])
     if summary["result"] == "cut short":
         problems.append("The record has no end: the cycle was cut short or still runs.")
@@ -115,7 +148,7 @@ def export(
     """Write the readings of a cycle as one CSV or Parquet file."""
     from .record.export import export_readings
 
-    rows = export_readings(folder, out)
+    rows = export_readings(_place(folder), out)
     print(f"{rows} readings in {out}")
 
 
@@ -130,7 +163,7 @@ def report(
 
     if heater_w is not None and not 1 <= heater_w <= 3000:
         raise InputError(f"--heater-w is {heater_w:g}: it must be from 1 to 3000 W.")
-    print(write_report(folder, out, heater_w))
+    print(write_report(_place(folder), out, heater_w))
 
 
 @app.command("compare")
@@ -143,7 +176,7 @@ def compare(
     """Compare the holds of past cycles of one recipe on a control chart."""
     from .report.compare import compare_cycles, write_comparison
 
-    comparison = compare_cycles([Path(c["folder"]) for c in _cycles(folder, recipe, "", "")])
+    comparison = compare_cycles([Path(c["folder"]) for c in _cycles(folder, recipe=recipe)])
     if out is not None:
         write_comparison(comparison, recipe, out)
     if as_json:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from glossbath.errors import InputError, LogError
 from glossbath.record.columns import READINGS
-from glossbath.record.cycle import open_cycle
+from glossbath.record.cycle import Cycle, open_cycle
 
 _SUFFIXES = (".csv", ".parquet")
 
@@ -22,29 +22,30 @@ def export_readings(folder: Path, out: Path) -> int:
         raise InputError(f"{out.name} must end in .csv or .parquet: give it such a name.")
     if out.exists():
         raise InputError(f"{out} exists already: choose another name.")
+    cycle = open_cycle(folder)
     try:
-        return _csv(folder, out) if out.suffix == ".csv" else _parquet(folder, out)
+        return _csv(cycle, out) if out.suffix == ".csv" else _parquet(cycle, out)
     except OSError as error:
         raise LogError(f"{out} cannot be written: {error.strerror}.") from error
 
 
-def _csv(folder: Path, out: Path) -> int:
+def _csv(cycle: Cycle, out: Path) -> int:
     count = 0
     with out.open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file)
         writer.writerow([column.name for column in READINGS])
-        for row in open_cycle(folder).rows():
+        for row in cycle.rows():
             writer.writerow([row.get(column.name, "") for column in READINGS])
             count += 1
     return count
 
 
-def _parquet(folder: Path, out: Path) -> int:
+def _parquet(cycle: Cycle, out: Path) -> int:
     try:
         import pandas
     except ImportError as error:
         raise InputError("Parquet needs pandas: install it with pip, or use .csv.") from error
-    columns = open_cycle(folder).columns(*(column.name for column in READINGS))
+    columns = cycle.columns(*(column.name for column in READINGS))
     frame = pandas.DataFrame(columns)
     try:
         frame.to_parquet(out)

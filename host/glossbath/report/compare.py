@@ -21,6 +21,10 @@ class Comparison:
     folders: tuple[str, ...]
     working: Chart
     spread: Chart
+    virtual: bool = False
+    """Whether all of them are cycles of a virtual rig; they are never mixed with real ones."""
+    left_out: int = 0
+    """How many cycles of a virtual rig were left out."""
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -32,34 +36,61 @@ class Comparison:
             f"{len(self.folders)} holds: mean working temperature {self.working.centre:.2f} °C, "
             f"spread ±{self.spread.centre:.2f} °C."
         ]
+        if self.virtual:
+            said.insert(0, "VIRTUAL RIG: these cycles were simulated, no chocolate was there.")
+        if self.left_out:
+            noun = "cycle" if self.left_out == 1 else "cycles"
+            said.append(f"{self.left_out} {noun} of a virtual rig left out.")
         if not self.working.enough:
             return [*said, f"Limits need at least {FEWEST} cycles that differ: too few to judge."]
         for name, chart in (("working temperature", self.working), ("spread", self.spread)):
             for rule, at, words in chart.signals:
                 folder = Path(self.folders[at]).name
                 said.append(f"Unusual {name} up to {folder}: {words} (Nelson's rule {rule}).")
-        if len(said) == 1:
+        if not (self.working.signals or self.spread.signals):
             said.append("No run is unusual by Nelson's rules.")
         return said
 
 
 def compare_cycles(newest_first: list[Path]) -> Comparison:
-    """Compare the holds of complete cycles; raises InputError when there are fewer than two."""
-    folders, means, spreads = [], [], []
+    """Compare the holds of complete cycles, real ones only where there is any; raises InputError
+    when there are fewer than two."""
+    holds = _holds(newest_first)
+    virtual = all(hold.virtual for hold in holds)
+    chosen = [hold for hold in holds if hold.virtual == virtual]
+    if len(chosen) < 2:
+        raise InputError(
+            f"{len(chosen)} complete cycles of this recipe were found: comparing needs two."
+        )
+    return Comparison(
+        tuple(hold.folder for hold in chosen),
+        individuals([hold.mean_c for hold in chosen]),
+        individuals([hold.spread_c for hold in chosen]),
+        virtual,
+        len(holds) - len(chosen),
+    )
+
+
+@dataclass(frozen=True)
+class _Hold:
+    folder: str
+    virtual: bool
+    mean_c: float
+    spread_c: float
+
+
+def _holds(newest_first: list[Path]) -> list[_Hold]:
+    """The holds of complete cycles, oldest first."""
+    holds = []
     for folder in reversed(newest_first):
         cycle = open_cycle(folder)
         if cycle.result != "complete":
             continue
         hold = next((p for p in judge(cycle).phases if p.plan.name == "hold"), None)
         if hold is not None and hold.mean_c is not None and hold.spread_c is not None:
-            folders.append(str(folder))
-            means.append(hold.mean_c)
-            spreads.append(hold.spread_c)
-    if len(folders) < 2:
-        raise InputError(
-            f"{len(folders)} complete cycles of this recipe were found: comparing needs two."
-        )
-    return Comparison(tuple(folders), individuals(means), individuals(spreads))
+            virtual = cycle.virtual is not False  # what says nothing is not taken for real
+            holds.append(_Hold(str(folder), virtual, hold.mean_c, hold.spread_c))
+    return holds
 
 
 def write_comparison(comparison: Comparison, recipe: str, out: Path) -> None:

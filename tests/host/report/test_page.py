@@ -27,9 +27,10 @@ def _cycle(
     note: str = "",
     dip_c: float = 0.0,
     room: tuple[float, float] | None = None,
+    virtual: bool = True,
 ) -> Path:
     recipe = load("dark").with_hold(600)
-    header = CycleHeader("bench", True, "invented", "b1", "0", recipe, STARTED_NS, 1.2, "A<17>")
+    header = CycleHeader("bench", virtual, "invented", "b1", "0", recipe, STARTED_NS, 1.2, "A<17>")
     writer = CycleWriter(folder, header)
     for index, phase in enumerate(recipe.phases):
         celsius = hold_c if phase.name == "hold" else phase.target_c
@@ -126,10 +127,21 @@ def test_page_is_self_contained_and_says_it_is_virtual(tmp_path: Path) -> None:
 def test_comparison_of_cycles(tmp_path: Path) -> None:
     folders = [_cycle(tmp_path, hold_c=30.5 + 0.02 * (at % 3)) for at in range(9)]
     comparison = compare_cycles(list(reversed(folders)))
-    assert comparison.sentences()[0].startswith("9 holds: mean working temperature 30.5")
+    virtual, found, *_ = comparison.sentences()
+    assert virtual.startswith("VIRTUAL RIG")
+    assert found.startswith("9 holds: mean working temperature 30.5")
     out = tmp_path / "compare.html"
     write_comparison(comparison, "Dark", out)
     assert out.read_text(encoding="utf-8").count("<svg") == 2
+    assert "VIRTUAL RIG" in out.read_text(encoding="utf-8")
+
+
+def test_virtual_cycles_are_never_compared_with_real_ones(tmp_path: Path) -> None:
+    folders = [_cycle(tmp_path, virtual=at == 0) for at in range(3)]
+    comparison = compare_cycles(folders)
+    assert len(comparison.folders) == 2
+    assert not comparison.virtual
+    assert "1 cycle of a virtual rig left out." in comparison.sentences()
 
 
 @pytest.mark.skipif(shutil.which("chromium") is None, reason="needs Debian's chromium")
