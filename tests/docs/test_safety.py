@@ -11,6 +11,7 @@ from cutoff_cases import CASES
 from fault import Fault
 from faults import FAULTS
 from safety_page import ROOT, Row
+from witness import UNASKED_MOST_S
 
 from glossbath.watch import limits, words
 from glossbath_board.cutoffs import CUTOFFS, GONE, STOP, Cutoff
@@ -164,6 +165,13 @@ def test_a_fault_says_what_was_found_in_time(name: str) -> None:
         assert page.number(said["flowed"]) is not None
     ends = {"goes on": "running", "trips": "tripped", "trips, keeper new": ""}
     assert ends[said["the cycle"]] in fault.ends
+
+
+def test_unasked_heat_is_bounded_as_the_page_says() -> None:
+    text = page.PAGE.read_text(encoding="utf-8")
+    assert f"flows for at most {UNASKED_MOST_S:g} s" in text
+    longest_s = max(fault.unasked_s for fault in FAULTS.values())
+    assert f"found by the warming, within {longest_s:g} s" in text
 
 
 def test_proof_tests_are_those_of_the_care_guide() -> None:
