@@ -5,7 +5,7 @@ import sys
 import machine
 import onewire
 
-from .profiles import I2C_UNIT, OUTPUTS, PROFILES
+from .profiles import I2C_UNIT, OUTPUTS, PROFILES, SPI_UNIT
 
 BOARD = "rpi_pico"
 
@@ -37,6 +37,22 @@ class Pins:
         self.source = sys.stdin.buffer
         self.sink = sys.stdout.buffer
         self.virtual = bool(getattr(machine, "VIRTUAL", False))
+
+    @staticmethod
+    def spi() -> tuple:
+        """The platinum probe's bus, in the MAX31865's mode 1, and its chip select."""
+        numbers = PROFILES[BOARD]
+        pin = machine.Pin
+        bus = machine.SPI(
+            SPI_UNIT[BOARD],
+            baudrate=1_000_000,
+            polarity=0,
+            phase=1,
+            sck=pin(numbers["sck"]),
+            mosi=pin(numbers["mosi"]),
+            miso=pin(numbers["miso"]),
+        )
+        return bus, pin(numbers["cs"], pin.OUT, value=1)
 
     @staticmethod
     def identity() -> str:

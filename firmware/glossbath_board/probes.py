@@ -13,6 +13,8 @@ _STIR_FULL_SCALE_MA = shunt_full_scale_ma(_REFERENCE_MV, 50, 20)
 _SUPPLY_FULL_SCALE_MV = divider_full_scale_mv(_REFERENCE_MV, 39_000, 10_000)
 _SUPPLY_LIVE_COUNT = 4_096  # 1 V: below it the divider's wire is off, or the supply is
 
+_REFERENCE_PERCENT = 430  # the MAX31865's resistor: 430 Ohm for Pt100, 4300 Ohm for Pt1000
+
 MOST_CHIPS = 8  # on the wire at once; a rig has three
 
 
@@ -43,8 +45,9 @@ class Probes:
     """
 
     def __init__(  # type: ignore[no-untyped-def]
-        self, wire, stir_adc, supply_adc, ntc_adc, i2c, settings: Settings
+        self, wire, stir_adc, supply_adc, ntc_adc, i2c, spi, settings: Settings
     ) -> None:
+        """spi() gives the platinum probe's bus and chip select; asked only where it is used."""
         self.chocolate = Corrected(PROBES[0])
         self.bath = Corrected(PROBES[1])
         self.body = Corrected(PROBES[2])
@@ -61,6 +64,7 @@ class Probes:
         )
         self._wire = wire
         self._ntc_adc = ntc_adc
+        self._spi = spi
         self._survey: Ds18b20Bus | None = None
         self._surveyed: list = []
         self.use(settings)
@@ -69,15 +73,27 @@ class Probes:
         """Bind and correct the probes as the settings say."""
         on_wire = []
         self._ntc: Ntc | None = None
+        self._platinum = None
         for reading in (self.chocolate, self.bath, self.body):
             offset_mc, gain_ppm = settings.correction(reading.name)
             reading.correct(offset_mc, gain_ppm)
             reading.bad(NONE_YET)
             if reading is self.body and settings.body_is_ntc:
                 self._ntc = Ntc(self._ntc_adc, reading)
+            elif reading is self.chocolate and settings.platinum:
+                self._platinum = self._platinum_chip(*settings.platinum)
             else:
                 on_wire.append((settings.probe(reading.name) or b"", reading))
         self._bus = Ds18b20Bus(self._wire, on_wire)
+
+    def _platinum_chip(self, ohm: int, wires: int, mains_hz: int):  # type: ignore[no-untyped-def]
+        # Imported where a rig has one: the others keep its memory.
+        from .sensors.max31865 import Max31865
+
+        bus, select = self._spi()
+        return Max31865(
+            bus, select, self.chocolate, wires, ohm, ohm * _REFERENCE_PERCENT // 100, mains_hz
+        )
 
     def step(self, now_ms: int) -> None:
         """Let every sensor do its part of this pass."""
@@ -92,6 +108,8 @@ class Probes:
             converter.step(now_ms)
         if self._ntc is not None:
             self._ntc.step(now_ms)
+        if self._platinum is not None:
+            self._platinum.step(now_ms)
 
     def survey(self) -> list:
         """Look for every chip on the wire, bound or not, and read each once, uncorrected.

@@ -16,6 +16,9 @@ from .sensors.ds18b20 import is_rom
 VERSION = const(1)
 PROBES = ("chocolate", "bath", "body")
 NTC = "ntc"  # in place of a ROM code: the body's probe is the thermistor on the ADC
+# In place of a ROM code: the chocolate's probe is platinum at the MAX31865, "pt1000-3-50" for
+# Pt1000 with three wires beside mains of 50 Hz.
+_PLATINUM = (("pt100", "pt1000"), ("2", "3", "4"), ("50", "60"))
 
 NOT_COMMISSIONED = const(0)
 WATER_ONLY = const(1)
@@ -67,6 +70,11 @@ class Settings:
     def body_is_ntc(self) -> bool:
         """Whether the body's probe is the thermistor."""
         return self._of("probes", "body") == NTC
+
+    @property
+    def platinum(self) -> tuple | None:
+        """(ohm at 0 °C, wires, mains in Hz) of the chocolate's platinum probe, or None."""
+        return _platinum(self._of("probes", "chocolate"))
 
     def correction(self, name: str) -> tuple:
         """(offset in m°C, gain in millionths) of a probe's readings."""
@@ -135,7 +143,7 @@ class Settings:
         return self._free_probe(key, name, value)
 
     def _free_probe(self, key: str, name: str, value: object) -> object:
-        if not is_rom(_rom(value) or b"") and not (name == "body" and value == NTC):
+        if not is_rom(_rom(value) or b"") and not _off_the_wire(name, value):
             raise OrderError("no probe", key)
         for other in PROBES:
             if other != name and self._of("probes", other) == value:
@@ -155,7 +163,7 @@ class Settings:
 
     def _unbound(self) -> str:
         for name in PROBES:
-            if self.probe(name) is None and not (name == "body" and self.body_is_ntc):
+            if self.probe(name) is None and not _off_the_wire(name, self._of("probes", name)):
                 return "no probe " + name
         return ""
 
@@ -208,6 +216,23 @@ def _rom(text: object) -> bytes | None:
         return bytes([int(text[at : at + 2], 16) for at in range(0, 16, 2)])
     except ValueError:
         return None
+
+
+def _off_the_wire(name: str, value: object) -> bool:
+    """Whether this probe may stand elsewhere than on the 1-Wire, and is said to."""
+    if name == "body":
+        return value == NTC
+    return name == "chocolate" and _platinum(value) is not None
+
+
+def _platinum(text: object) -> tuple | None:
+    parts = text.split("-") if isinstance(text, str) else []
+    if len(parts) != len(_PLATINUM):
+        return None
+    for part, choices in zip(parts, _PLATINUM):
+        if part not in choices:
+            return None
+    return int(parts[0][2:]), int(parts[1]), int(parts[2])
 
 
 def _is_correction(pair: object) -> bool:

@@ -45,7 +45,7 @@ def build(pins: Pins, outputs: Outputs, memory: Memory) -> Loop:
     content = record.load()
     settings = Settings(content, content is None and record.damaged())
     loop = Loop(
-        Probes(pins.wire, pins.stir_current, pins.supply, pins.ntc, pins.i2c, settings),
+        Probes(pins.wire, pins.stir_current, pins.supply, pins.ntc, pins.i2c, pins.spi, settings),
         Switches(pins),
         outputs,
         Link(pins.source, pins.sink, boot),

@@ -66,6 +66,7 @@ def test_values_are_answered_as_they_hold():
         ("limit.supply-low", 11_000),
         ("model", heater(260)),
         ("probe.body", "ntc"),
+        ("probe.chocolate", "pt1000-3-50"),
         ("level", WATER_ONLY),
     ):
         assert settings.put(key, value, nowhere) == value
@@ -113,6 +114,8 @@ def test_what_is_out_of_range_is_refused_and_changes_nothing():
         ("probe.bath", "2801000000000035"),  # its last byte is not the CRC of the others
         ("probe.bath", "10abcdef00000000"),
         ("probe.bath", "ntc"),
+        ("probe.bath", "pt1000-3-50"),
+        ("probe.chocolate", "pt1000-5-50"),
         ("probe.bath", 7),
     ):
         refused(settings, key, value)

@@ -24,6 +24,20 @@ def test_the_thermistor_may_stand_at_the_body_only():
     assert Settings({"probes": dict(ROMS, bath="ntc")}).fault == "no probe bath"
 
 
+def test_platinum_may_stand_at_the_chocolate_only():
+    for word, kind in (
+        ("pt100-2-60", (100, 2, 60)),
+        ("pt1000-3-50", (1000, 3, 50)),
+        ("pt1000-4-50", (1000, 4, 50)),
+    ):
+        made = Settings({"probes": dict(ROMS, chocolate=word)})
+        assert (made.fault, made.platinum) == ("", kind)
+        assert Settings({"probes": dict(ROMS, bath=word)}).fault == "no probe bath"
+    for word in ("pt100", "pt100-5-50", "pt500-3-50", "pt100-3-55", "pt100-3-50-1", "ntc", 100):
+        made = Settings({"probes": dict(ROMS, chocolate=word)})
+        assert (made.fault, made.platinum) == ("no probe chocolate", None)
+
+
 def test_no_settings_and_damaged_ones_are_told_apart():
     assert Settings(None).fault == "missing"
     assert Settings(None, True).fault == "damaged"

@@ -134,6 +134,17 @@ def test_a_missing_probe_is_found(rehearsal: Rehearsal) -> None:
         rehearsal,
         "probes",
         "2 probes answer on the wire and there should be 3",
+        answers={"body-is-ntc": ("no",), "chocolate-is-platinum": ("no",)},
+    )
+
+
+def test_a_platinum_probe_whose_chip_is_dead_is_found(rehearsal: Rehearsal) -> None:
+    # The virtual rig has no such chip: its line reads all ones, as the pull-up makes it.
+    rehearsal.rig.chips["chocolate"].inject("absent")
+    _fails(
+        rehearsal,
+        "probes",
+        "The chocolate probe gives no value (bus)",
         answers={"body-is-ntc": ("no",)},
     )
 

@@ -29,11 +29,8 @@ def naming(visit: Visit) -> Passed:
     for name in PROBES:
         session.put(f"probe.{name}", None)
     chips = scan(visit)
-    wired = list(PROBES)
-    if len(chips) == 2 and visit.confirm(
-        "body-is-ntc", "Two chips answer. Is the body's probe the thermistor on its own two wires?"
-    ):
-        wired.remove("body")
+    elsewhere = _elsewhere(visit) if len(chips) == 2 else {}
+    wired = [name for name in PROBES if name not in elsewhere]
     if len(chips) != len(wired):
         raise StepFailed(
             f"{len(chips)} probes answer on the wire and there should be {len(wired)}: look at "
@@ -48,10 +45,30 @@ def naming(visit: Visit) -> Passed:
                 f"The {name} probe's number is not that of a genuine chip: a clone may be off by "
                 "more than 0.5 °C, so compare it with care."
             )
-    if "body" not in wired:
-        bound["body"] = session.put("probe.body", NTC)
+    for name, kind in elsewhere.items():
+        bound[name] = session.put(f"probe.{name}", kind)
     _all_read(visit)
     return Passed("Every probe was told from the others by warming it.", {"probes": bound})
+
+
+def _elsewhere(visit: Visit) -> dict[str, str]:
+    """The one probe that is not on the 1-Wire, and what the board is to be told of it."""
+    if visit.confirm(
+        "body-is-ntc", "Two chips answer. Is the body's probe the thermistor on its own two wires?"
+    ):
+        return {"body": NTC}
+    if not visit.confirm(
+        "chocolate-is-platinum", "Is the chocolate's probe a platinum one at a MAX31865?"
+    ):
+        return {}
+    ohm = visit.choose(
+        "platinum-ohm",
+        "Which one is it? The chip's own resistor has 430 ohm for Pt100, 4300 ohm for Pt1000.",
+        ("pt100", "pt1000"),
+    )
+    wires = visit.choose("platinum-wires", "How many wires has it?", ("2", "3", "4"))
+    mains = visit.choose("mains-hz", "How many Hz has your mains?", ("50", "60"))
+    return {"chocolate": f"{ohm}-{wires}-{mains}"}
 
 
 def scan(visit: Visit) -> dict[str, Any]:
@@ -130,7 +147,10 @@ def calibrate(visit: Visit) -> Passed:
 
 
 def _kind(visit: Visit, name: str) -> str:
-    return "ntc" if visit.session.order("get", key=f"probe.{name}") == NTC else "ds18b20"
+    bound = str(visit.session.order("get", key=f"probe.{name}"))
+    if bound.startswith("pt"):
+        return "iec60751-b"  # the widest class that is sold for this
+    return "ntc" if bound == NTC else "ds18b20"
 
 
 def _reference(visit: Visit, method: str) -> Reference:

@@ -25,7 +25,8 @@ _REFUSED = {
     "stop": "The stop button is pressed: release it.",
     "busy": "An output is on, or was on a moment ago: wait three seconds.",
     "taken": "That chip is bound already: one chip is one probe.",
-    "no probe": "That is not the number of an undamaged DS18B20: look for the chip again.",
+    "no probe": "That is not the number of an undamaged DS18B20, nor another probe that may "
+    "stand there: look for the chip again.",
     "flash": "The board's memory refused to keep it: power the board off and on, then try again.",
     "bus": "The probes' wire does not answer sensibly: look at its three cores.",
     "version": "The board's settings were written by a newer firmware: install that one.",
