@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import select
 import sys
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any, TextIO
 import typer
 
 from .errors import InputError, KeeperError
+from .terminal import USUAL_RIG, Json, Rig, print_json
 
 if TYPE_CHECKING:
     from .chocolate.diptest import DipTest
@@ -23,12 +23,10 @@ RESULTS = ("in temper", "out of temper", "not sure")
 LONGEST = 200
 PATIENCE_S = 2.0
 
-Rig = Annotated[str, typer.Option("--rig", help="Which rig, by its name.")]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
 Limit = Annotated[float | None, typer.Option(help="Your own limit for a curve, in °C/min.")]
 
 
-def done(rig: Rig = "rig", as_json: Json = False) -> None:
+def done(rig: Rig = USUAL_RIG, as_json: Json = False) -> None:
     """Say that what the rig asked for, such as seed, is done."""
     from .launch import connect
 
@@ -44,7 +42,7 @@ def test(
     ] = None,
     over_below: Limit = None,
     under_above: Limit = None,
-    rig: Rig = "rig",
+    rig: Rig = USUAL_RIG,
     as_json: Json = False,
 ) -> None:
     """Write a test, and what it said, into the record of the cycle.
@@ -64,7 +62,7 @@ def dip(
     room: Annotated[
         float | None, typer.Option("--room", help="Air of the room in °C; else the rig's, or 20.")
     ] = None,
-    rig: Rig = "rig",
+    rig: Rig = USUAL_RIG,
     as_json: Json = False,
 ) -> None:
     """Make a dip test by the clock: when to look, what to answer, and the judgement.
@@ -92,7 +90,7 @@ def dip(
         if client is not None:
             client.close()
     if as_json:
-        print(json.dumps(trial.values(), ensure_ascii=False))
+        print_json(trial.values())
 
 
 Listen = Callable[[float | None], str | None]
@@ -193,7 +191,7 @@ def _post(client: KeeperClient, rig: str, as_json: bool, op: str, values: dict[s
     reply = client.request(op, **values)
     if as_json:
         answer = {"rig": rig, "order": op, "ok": reply.ok, "text": reply.text, **values}
-        print(json.dumps(answer, ensure_ascii=False))
+        print_json(answer)
     else:
         print(reply.text)
     raise typer.Exit(0 if reply.ok else 1)

@@ -22,6 +22,7 @@ from .virtual_hand import helping
 ON_SCREEN_SPEED = 60.0
 HOLD_S = 1_800.0
 _START_PATIENCE_S = 60.0
+_CLOSE_PATIENCE_S = 2.0
 
 
 @dataclass
@@ -99,10 +100,19 @@ def virtual_keeper(
             with helping(rig, world.order):
                 yield VirtualKeeper(rig, world.port, world.process, keeper, world.order)
         finally:
-            keeper.terminate()
-            with contextlib.suppress(subprocess.TimeoutExpired):
-                keeper.wait(15)
-            keeper.kill()
+            _end(rig, keeper)
+
+
+def _end(rig: str, keeper: subprocess.Popen[bytes]) -> None:
+    """Ask a keeper to end, which it does between cycles; while one runs it has to stop it."""
+    ends = False
+    with contextlib.suppress(KeeperError), connect(rig) as client:
+        ends = client.request("close", timeout_s=_CLOSE_PATIENCE_S).ok
+    if not ends:
+        keeper.terminate()
+    with contextlib.suppress(subprocess.TimeoutExpired):
+        keeper.wait(15)
+    keeper.kill()
 
 
 def virtual_name() -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
@@ -10,17 +9,13 @@ from typing import Annotated, Any
 import typer
 
 from .errors import InputError
+from .terminal import Json, print_json
 
 app = typer.Typer(help="Records of past cycles.", no_args_is_help=True)
 
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
 Folder = Annotated[Path, typer.Argument(help="A cycle's folder, or its name as listed.")]
 RESULTS = ("complete", "stopped", "tripped", "cut short")
 Where = Annotated[Path | None, typer.Option("--folder", help="Where the cycles are.")]
-
-
-def _print_json(content: Any) -> None:
-    print(json.dumps(content, ensure_ascii=False))
 
 
 def _cycles(
@@ -79,7 +74,7 @@ def show_list(
         )
     cycles = _cycles(folder, since, until, recipe=recipe, result=result, lot=lot, rig=rig)
     if as_json:
-        _print_json({"cycles": cycles})
+        print_json({"cycles": cycles})
         return
     for cycle in cycles:
         virtual = "  virtual" if cycle["virtual"] else ""
@@ -98,7 +93,7 @@ def show(folder: Folder, as_json: Json = False) -> None:
     cycle = open_cycle(_place(folder))
     summary = cycle.summary()
     if as_json:
-        _print_json(summary)
+        print_json(summary)
         return
     virtual = " on a VIRTUAL rig" if summary["virtual"] else ""
     print(f"{summary['recipe']}: {summary['result']}{virtual}, firmware on {summary['engine']}")
@@ -131,7 +126,7 @@ def check(folder: Folder, as_json: Json = False) -> None:
     if summary["not_written"]:
         problems.append(f"{summary['not_written']} rows could not be written at the time.")
     if as_json:
-        _print_json({"folder": str(folder), "whole": not problems, "problems": problems})
+        print_json({"folder": str(folder), "whole": not problems, "problems": problems})
     else:
         for problem in problems:
             print(problem)
@@ -180,7 +175,7 @@ def compare(
     if out is not None:
         write_comparison(comparison, recipe, out)
     if as_json:
-        _print_json(comparison.as_dict())
+        print_json(comparison.as_dict())
         return
     for sentence in comparison.sentences():
         print(sentence)

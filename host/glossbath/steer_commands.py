@@ -5,20 +5,18 @@ One client steers a rig at a time. A command steers where nobody does; --take ta
 
 from __future__ import annotations
 
-import json
 from typing import Annotated, Any, NoReturn
 
 import typer
 
 from .errors import InputError
+from .terminal import USUAL_RIG, Json, Rig, print_json
 
 LONGEST_NOTE = 500
 PATIENCE_S = 15.0
 """The keeper asks a silent board for eight seconds before it gives up."""
 
-Rig = Annotated[str, typer.Option("--rig", help="Which rig, by its name.")]
 Take = Annotated[bool, typer.Option("--take", help="Take steering over from who has it.")]
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
 
 
 def _order(rig: str, as_json: bool, op: str, take: bool = False, **values: Any) -> NoReturn:
@@ -31,7 +29,7 @@ def _order(rig: str, as_json: bool, op: str, take: bool = False, **values: Any) 
         reply = client.request(op, timeout_s=PATIENCE_S, **values)
     if as_json:
         answer = {"rig": rig, "order": op, "ok": reply.ok, "text": reply.text}
-        print(json.dumps(answer, ensure_ascii=False))
+        print_json(answer)
     else:
         print(reply.text)
     raise typer.Exit(0 if reply.ok else 1)
@@ -39,7 +37,7 @@ def _order(rig: str, as_json: bool, op: str, take: bool = False, **values: Any) 
 
 def note(
     text: Annotated[str, typer.Argument(help="What to write into the record.")],
-    rig: Rig = "rig",
+    rig: Rig = USUAL_RIG,
     as_json: Json = False,
 ) -> None:
     """Write a note into the record of the cycle."""
@@ -51,29 +49,29 @@ def note(
     _order(rig, as_json, "note", text=text.strip())
 
 
-def hold(rig: Rig = "rig", take: Take = False, as_json: Json = False) -> None:
+def hold(rig: Rig = USUAL_RIG, take: Take = False, as_json: Json = False) -> None:
     """Let the recipe wait where it is; the temperature is kept."""
     _order(rig, as_json, "hold", take)
 
 
-def resume(rig: Rig = "rig", take: Take = False, as_json: Json = False) -> None:
+def resume(rig: Rig = USUAL_RIG, take: Take = False, as_json: Json = False) -> None:
     """Let a recipe that was held go on."""
     _order(rig, as_json, "resume", take)
 
 
-def step(rig: Rig = "rig", take: Take = False, as_json: Json = False) -> None:
+def step(rig: Rig = USUAL_RIG, take: Take = False, as_json: Json = False) -> None:
     """Go on to the next phase now."""
     _order(rig, as_json, "step", take)
 
 
-def clear(rig: Rig = "rig", take: Take = False, as_json: Json = False) -> None:
+def clear(rig: Rig = USUAL_RIG, take: Take = False, as_json: Json = False) -> None:
     """Clear a latched trip, once its cause has gone."""
     _order(rig, as_json, "clear", take)
 
 
 def acknowledge(
     code: Annotated[str, typer.Argument(help="Which alarm; all when left out.")] = "",
-    rig: Rig = "rig",
+    rig: Rig = USUAL_RIG,
     as_json: Json = False,
 ) -> None:
     """Say that a person has seen an alarm."""

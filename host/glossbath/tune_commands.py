@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+
+from .terminal import Json, print_json
 
 if TYPE_CHECKING:
     from glossbath.model import Contents
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
 
 app = typer.Typer(help="Find out what a rig is: heat model and gains.", no_args_is_help=True)
 
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
 Folder = Annotated[Path, typer.Argument(help="The folder of the cycle that was recorded.")]
 
 _STIR_SHARE = 0.5
@@ -90,7 +90,7 @@ def fit(
     kept = None if save is None else save_model(save, found.model, f"From {folder.name}.")
     gains = loop_gains(found.model, contents, _STIR_SHARE)
     if as_json:
-        _print_json(
+        print_json(
             _found_json(found, gains) | {"saved": kept and str(kept), "virtual": cycle.virtual}
         )
         return
@@ -112,7 +112,7 @@ def show(
 
     model, path = load_model(rig), model_path(rig)
     if as_json:
-        _print_json({"rig": rig, "measured": path.exists(), "model": msgspec.to_builtins(model)})
+        print_json({"rig": rig, "measured": path.exists(), "model": msgspec.to_builtins(model)})
         return
     if not path.exists():
         print(f"{rig} was not identified yet: this is the reference rig.")
@@ -149,7 +149,7 @@ def relay(
         "Ziegler-Nichols PID": way.ziegler_nichols_pid(point),
     }
     if as_json:
-        _print_json(msgspec.to_builtins({"swing": swing, "ultimate": point, "gains": gains}))
+        print_json(msgspec.to_builtins({"swing": swing, "ultimate": point, "gains": gains}))
         return
     print(
         f"The {probe} swings by ±{swing.amplitude:.2f} K every {swing.period_s:.0f} s: ultimate "
@@ -216,7 +216,3 @@ def _print_found(found: Identified, gains: LoopGains, title: str) -> None:
         f"{bath.integral_s:.0f} s; chocolate {chocolate.kp:.2f} K of bath per K, integral "
         f"{chocolate.integral_s:.0f} s"
     )
-
-
-def _print_json(content: Any) -> None:
-    print(json.dumps(content, ensure_ascii=False))
