@@ -146,6 +146,11 @@ def test_a_row_of_the_computer_says_what_the_code_does(code: str) -> None:
     assert page.late(said) == []
 
 
+def test_the_computers_cut_offs_share_no_code_with_the_boards() -> None:
+    for file in (ROOT / "host" / "glossbath" / "watch").glob("*.py"):
+        assert "glossbath_board" not in file.read_text(encoding="utf-8"), file.name
+
+
 def test_every_fault_of_the_campaign_has_its_row_and_every_row_its_fault() -> None:
     assert list(BROKEN) == list(FAULTS)
 
