@@ -48,6 +48,9 @@ def fails(error):
     return call
 
 
+INTERRUPT_BYTES = []
+"""What start gave to kbd_intr."""
+
 STAGES = (
     ("orders", "link", "receive"),
     ("sense", "probes", "step"),
@@ -78,7 +81,7 @@ def run_again(board):
     """Run with start.build and start.FLASH as they are; what ended it."""
     start.Pins = lambda: BoardPins(board)
     start.Outputs = lambda pins: board.outputs
-    start.kbd_intr = lambda byte: None
+    start.kbd_intr = INTERRUPT_BYTES.append
     start.sleep_ms = lambda ms: None
     start.ticks_ms = lambda: 0
     start.ticks_diff = lambda after, before: 100
@@ -117,6 +120,23 @@ def test_an_exception_in_any_stage_ends_dark_with_a_trip_that_names_it():
             assert board.dark and not board.outputs.relay_on, stage
             detail = stage + " " + type(error).__name__
             assert kept(board) == ("tripped", "firmware", detail)
+
+
+def test_no_byte_from_the_line_may_interrupt_a_pass():
+    # Stands for the board's console, which makes KeyboardInterrupt of a 0x03 until kbd_intr(-1)
+    # (docs/library/micropython.rst); the unix port takes its frames from a pipe, which never does.
+    INTERRUPT_BYTES.clear()
+    board = heating()
+    started = []
+
+    def build(pins, outputs, memory):
+        started.append(list(INTERRUPT_BYTES))
+        raise ValueError("enough")
+
+    start.FLASH = scratch("interrupt")
+    start.build = build
+    run_again(board)
+    assert started == [[-1]], "the parts, and with them the first read, come after"
 
 
 def test_a_failure_while_a_trip_is_told_keeps_the_trip():
