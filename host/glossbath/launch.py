@@ -39,23 +39,23 @@ def start_keeper(
             start_new_session=True,
             env={**os.environ, "PYTHONUNBUFFERED": "1"},
         )
-    path = socket_path(rig)
     until = time.monotonic() + _PATIENCE_S
     while time.monotonic() < until:
         if process.poll() is not None:
             said = errors.read_text(errors="replace").strip().splitlines()
             raise KeeperError(said[-1] if said else f"The keeper of {rig} ended at once.")
-        if _answers(path):
+        if answers(rig):
             return process
         time.sleep(0.02)
     process.kill()
     raise KeeperError(f"The keeper of {rig} did not come up within {_PATIENCE_S:g} s.")
 
 
-def _answers(path: Path) -> bool:
+def answers(rig: str) -> bool:
+    """Whether a rig's keeper runs."""
     # The file alone says nothing: a keeper that was killed leaves it behind.
     with socket.socket(socket.AF_UNIX) as probe:
-        return probe.connect_ex(str(path)) == 0
+        return probe.connect_ex(str(socket_path(rig))) == 0
 
 
 def connect(rig: str, steer: bool = False) -> KeeperClient:

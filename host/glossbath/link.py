@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import threading
 from collections import deque
+from pathlib import Path
 from typing import Any
 
 import serial
@@ -17,7 +18,7 @@ from serial.tools import list_ports
 from glossbath_board.frame import Decoder, encode
 
 from .clock import Clock
-from .errors import LinkError
+from .errors import LinkError, quoted
 
 _RP2_VID_PID = (0x2E8A, 0x0005)  # MicroPython's default on RP2 boards, ports/rp2/mpconfigport.h
 _READ_S = 0.2
@@ -33,6 +34,15 @@ def find_port() -> str:
     if not found:
         raise LinkError("No board was found: plug it in, or name its port with --port.")
     raise LinkError(f"More than one board was found ({', '.join(found)}): name one with --port.")
+
+
+def named_port(name: str) -> str:
+    """The port a person named, or for 'auto' that of the one board; raises LinkError."""
+    if name == "auto":
+        return find_port()
+    if "://" not in name and not Path(name).is_char_device():
+        raise LinkError(f"There is no serial port {quoted(name)}: check the cable and the name.")
+    return name
 
 
 class Link:

@@ -69,17 +69,17 @@ def run(
 ) -> None:
     """Run a recipe on a board; the cycle goes on when this terminal closes."""
     from .demo import begin
-    from .launch import connect, start_keeper
-    from .link import find_port
-    from .places import check_name, socket_path
+    from .launch import answers, connect, start_keeper
+    from .link import named_port
+    from .places import check_name
     from .recipe import dump, load
 
     if in_temper and not remelt:
         raise InputError("--in-temper says where a remelt begins: give --remelt with it.")
     wanted = load(recipe)
     more = {"remelt": True, "in_temper": in_temper} if remelt else {}
-    if not socket_path(check_name(rig)).exists():
-        start_keeper(rig, find_port() if port == "auto" else port)
+    if not answers(check_name(rig)):
+        start_keeper(rig, named_port(port))
     with connect(rig) as client:
         folder = begin(
             client, recipe=dump(wanted), where=recipe, batch_kg=batch, lot=lot, note=note, **more
