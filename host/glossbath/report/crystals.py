@@ -16,7 +16,9 @@ from glossbath.record import Cycle
 from glossbath.state import Event
 
 STEP_S = 60.0
-"""One reading a minute says all that the prediction can use."""
+"""One temperature a minute says all that the prediction can use."""
+MOST_POINTS = 360
+"""Four minutes apart in a day's record."""
 JUDGED = {"in temper": True, "out of temper": False}
 
 
@@ -88,7 +90,9 @@ def _compared(event: Event, forecast: Forecast) -> Compared:
 
 
 def _history(cycle: Cycle) -> tuple[list[float], list[float], list[float]]:
-    """Times in s, °C and stir shares, one a minute while the recipe ran.
+    """Times in s, °C and stir shares while the recipe ran, each the mean of a minute, or of more
+    where that would be more than MOST_POINTS: noise of the probe would cost the prediction much
+    time and tell it nothing.
 
     Raises InputError for a record that says nothing of crystals.
     """
@@ -98,13 +102,15 @@ def _history(cycle: Cycle) -> tuple[list[float], list[float], list[float]]:
         raise InputError("It does not show the chocolate melted, so its start is not known.")
     columns = [data[name][usable] for name in ("time_s", "chocolate_c", "stir_share")]
     order = np.argsort(columns[0], kind="stable")
-    _, first = np.unique(columns[0][order] // STEP_S, return_index=True)
-    # The last reading too, so that the prediction reaches the end.
-    places = np.unique([*first, len(order) - 1])
-    times, celsius, stir = (column[order][places].tolist() for column in columns)
-    if len(times) < 2:
+    times, celsius, stir = (column[order] for column in columns)
+    step_s = max(STEP_S, (times[-1] - times[0]) / MOST_POINTS)
+    _, place, counts = np.unique(times // step_s, return_inverse=True, return_counts=True)
+    means = [np.bincount(place, column) / counts for column in (times, celsius, stir)]
+    # From the first reading to the last.
+    means[0][0], means[0][-1] = times[0], times[-1]
+    if len(counts) < 2:
         raise InputError("It has too few readings.")
-    return times, celsius, stir
+    return means[0].tolist(), means[1].tolist(), means[2].tolist()
 
 
 def _seedings(events: list[Event]) -> list[tuple[float, float]]:
