@@ -70,7 +70,7 @@ class PtyBoard:
         if kind == "stop" and self.stopped_at_s is None:
             self.stopped_at_s = time.perf_counter()
         if kind == "hello":
-            self._say({"k": "hello", "eng": "stand-in", "id": "pty", "fw": "0"})
+            self._say({"k": "hello", "eng": "stand-in", "id": "pty", "fw": "0", "rig": "real"})
         became = {"start": "running", "stop": "stopped", "hold": "held", "resume": "running"}
         self._state = became.get(kind, self._state)
         self._say({"k": "a", "i": order.get("i"), "ok": 1})
