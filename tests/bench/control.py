@@ -101,6 +101,18 @@ def table(title: str, trials: list[Trial]) -> list[str]:
     return lines
 
 
+def one_line(trial: Trial) -> str:
+    """A rig and its ratios, overshoots and worst hold errors."""
+    p = trial.rig.parameters
+    line = f"{trial.rig.name:8} {p.chocolate_kg:5.2f} kg {p.heater_w:4.0f} W"
+    if trial.best is None:
+        return line
+    for name in NAMES:
+        found = trial.verdicts[name]
+        line += f"  {trial.ratio(name):6.3f} {found.over_c:5.2f} {found.hold_worst_c:5.2f}"
+    return line
+
+
 def _worst(values: Iterable[float]) -> float:
     """The greatest of those that are known."""
     return max((value for value in values if not math.isnan(value)), default=math.nan)
@@ -124,15 +136,14 @@ def main() -> None:
     begin = time.perf_counter()
     rigs = [nominal(), *random_rigs(asked.rigs, asked.seed)]
     jobs = [(rig, 60.0 * asked.hold_min, asked.seed) for rig in rigs]
+    trials = []
     with ProcessPoolExecutor(asked.jobs) as pool:
-        trials = list(pool.map(attempt, jobs))
+        for trial in pool.map(attempt, jobs):
+            trials.append(trial)
+            if asked.each:
+                print(one_line(trial), flush=True)
     unfit = [trial for trial in trials if trial.best is None]
     trials = [trial for trial in trials if trial.best is not None]
-    if asked.each:
-        for trial in trials:
-            p = trial.rig.parameters
-            ratios = "  ".join(f"{trial.ratio(name):6.3f}" for name in NAMES)
-            print(f"{trial.rig.name:8} {p.chocolate_kg:5.2f} kg {p.heater_w:4.0f} W  {ratios}")
     best = trials[0].best
     assert best is not None
     print(f"shortest cycle of the reference rig: {best.total_s:.0f} s to the start of the hold")

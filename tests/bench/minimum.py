@@ -18,6 +18,7 @@ from scipy.sparse import csc_array, hstack
 
 Array = npt.NDArray[np.float64]
 _OPTIMAL, _INFEASIBLE = 0, 2
+_PATIENCE_S = 20.0
 
 
 @dataclass(frozen=True)
@@ -105,10 +106,10 @@ def path(start: Array, stages: list[Stage], dt: float) -> Array | None:
         "b_ub": most.ravel(),
         "bounds": np.vstack([states, inputs]),
     }
-    # The simplex method sometimes ends without a verdict near the edge of what is possible; the
-    # interior-point method is slower and gives one.
+    # The simplex method sometimes ends without a verdict near the edge of what is possible, or
+    # goes round for ever; the interior-point method is slower and gives one.
     for method in ("highs", "highs-ipm"):
-        found = linprog(**problem, method=method)
+        found = linprog(**problem, method=method, options={"time_limit": _PATIENCE_S})
         if found.status == _INFEASIBLE:
             return None
         if found.status == _OPTIMAL:
