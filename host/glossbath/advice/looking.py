@@ -134,6 +134,8 @@ def learn(
         show(learning.learn(_cycles(file), chocolate), as_json)
         return
     assert cycles is not None
+    if not cycles.is_dir():
+        raise InputError(f"There is no folder {cycles}: give the folder that holds the cycles.")
     from glossbath.advice.cycles import agreement, learnable
 
     found, left_out = learnable(cycles, virtual=virtual)

@@ -270,9 +270,14 @@ def _body(text: str) -> Body:
             f"{quoted(text)} is no part of a mixture: write kg@°C, for example 2@45, or "
             "kg@°C@J/(kg K), for example 0.5@150@900."
         ) from None
-    cp = numbers[2] if len(numbers) == 3 else sums.WATER_CP
+    is_water = len(numbers) == 2
+    cp = sums.WATER_CP if is_water else numbers[2]
     return mixture.Body(
         limits.mass_kg("part", numbers[0], zero=True),
         limits.number("specific heat of a part", cp, 50.0, 10_000.0, "J/(kg K)"),
-        limits.celsius("part", numbers[1], (-40.0, 300.0)),
+        limits.celsius(
+            "water" if is_water else "part",
+            numbers[1],
+            limits.WATER_C if is_water else (-40.0, 300.0),
+        ),
     )

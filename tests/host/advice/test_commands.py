@@ -194,6 +194,10 @@ REFUSED = {
     ),
     "dry --volume 50 --room 25 --rh 60 --outside 5 --outside-rh 150": "humidity outside must be",
     "seed --kg 2 --at 300": "chocolate must be between 20 and 60 °C, not 300 °C.",
+    "mix 1@120 1@60": (
+        "water must be between 0 and 100 °C, not 120 °C; if that is 120 °F, enter 48.9 °C."
+    ),
+    "learn --cycles nowhere": "There is no folder nowhere: give the folder that holds",
     # What typer itself refuses.
     "heat --kg one --from 20 --to 45": "'one' is no number for --kg: give 0.01 to 100 kg.",
     "room --room 31,5 --rh 50": "give 0 to 50 °C, with a point in place of the comma.",
