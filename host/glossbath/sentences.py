@@ -21,6 +21,7 @@ STATE_SENTENCES = {
     "idle": "The rig is idle: heat, chill and stirrer are off.",
     "waiting": "The rig waits for the arm button at the rig.",
     "testing": "The board is testing its switches and probes before it heats.",
+    "running": "The board has begun the recipe.",
     "complete": "The cycle is complete: heat is off.",
     "stopped": "The cycle was stopped: heat is off.",
     "tripped": "TRIPPED: the board took the heat away and will not heat again by itself.",
