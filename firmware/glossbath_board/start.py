@@ -54,7 +54,7 @@ def build(pins: Pins, outputs: Outputs, memory: Memory) -> Loop:
         settings,
         record,
     )
-    loop.facts.files_fault = files.fault(_folder())
+    loop.facts.files_fault = files.fault(_folder(), FLASH)
     return loop
 
 

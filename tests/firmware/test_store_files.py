@@ -29,25 +29,34 @@ FILES = {
 }
 
 
-def installed(name, files=None):
-    """A folder with FILES, named after them."""
-    files = FILES if files is None else files
+START = {"boot.py": b"boot", "main.py": b"main"}
+
+
+def installed(name):
+    """A flash with START and a folder with FILES, named after them."""
     root = scratch(name)
-    put(root, {"new/" + path: files[path] for path in files} if files else {})
-    final = root + "/" + PREFIX + identity(root + "/new")
+    put(root, START)
+    put(root, {"new/" + path: FILES[path] for path in FILES})
+    final = root + "/" + PREFIX + identity(root + "/new", root)
     os.rename(root + "/new", final)
     return final
 
 
+def seen(folder):
+    """What the board finds in its flash."""
+    return fault(folder, folder.rsplit("/", 1)[0])
+
+
 def test_identity_is_that_of_sha_256():
-    # SHA-256 of "a.py", a zero and SHA-256 of "abc" (FIPS 180-2, appendix B.1), by sha256sum.
+    # SHA-256 over "a.py", a zero and SHA-256 of "abc" (FIPS 180-2, appendix B.1), then the same
+    # of boot.py and main.py, by sha256sum.
     root = scratch("one")
-    put(root, {"a.py": b"abc"})
-    assert identity(root) == "b6a070081f77"
+    put(root, {"lib/a.py": b"abc", "boot.py": b"abc", "main.py": b"abc"})
+    assert identity(root + "/lib", root) == "831e81fbaa0b"
 
 
 def test_what_an_installer_puts_there_is_whole():
-    assert fault(installed("whole")) == ""
+    assert seen(installed("whole")) == ""
 
 
 def test_any_change_is_seen():
@@ -59,22 +68,31 @@ def test_any_change_is_seen():
     ):
         folder = installed("changed")
         put(folder, change)
-        assert fault(folder) == "mixed", change
+        assert seen(folder) == "mixed", change
     folder = installed("missing")
     os.remove(folder + "/simple_pid/pid.py")
-    assert fault(folder) == "mixed"
+    assert seen(folder) == "mixed"
 
 
 def test_files_that_are_no_modules_do_not_count():
     folder = installed("extra")
     put(folder, {"glossbath_board/notes.txt": b"x", "glossbath_board/__pycache__/loop.py": b"x"})
-    assert fault(folder) == ""
+    assert seen(folder) == ""
 
 
 def test_a_folder_without_an_installers_name_is_refused():
-    assert fault("/work/firmware/lib") == "not installed"
-    assert fault("lib") == "not installed"
+    assert fault("/work/firmware/lib", ".") == "not installed"
+    assert fault("lib", ".") == "not installed"
 
 
 def test_a_folder_that_cannot_be_read_is_refused():
-    assert fault(scratch("gone") + "/" + PREFIX + "0123456789ab") == "unreadable"
+    assert seen(scratch("gone") + "/" + PREFIX + "0123456789ab") == "unreadable"
+
+
+def test_start_files_of_another_firmware_are_seen():
+    for name in START:
+        folder = installed("start")
+        put(folder.rsplit("/", 1)[0], {name: b"older"})
+        assert seen(folder) == "mixed", name
+        os.remove(folder.rsplit("/", 1)[0] + "/" + name)
+        assert seen(folder) == "unreadable", name

@@ -81,7 +81,8 @@ def variant(name: str) -> Iterator[None]:
         shutil.copytree(place, changed)
         for file, old, new in VARIANTS[name]:
             _change(changed / "glossbath_board" / file, old, new)
-        named = place.with_name(files.PREFIX + files.identity(str(changed)))
+        identity = files.identity(str(changed), str(engine._flash))
+        named = place.with_name(files.PREFIX + identity)
         changed.rename(named)
         active.write_text(str(named))
 

@@ -145,6 +145,16 @@ def test_one_file_changed_does_not_heat(tmp_path: Path) -> None:
         d.heat(HOLD)
 
 
+def test_start_files_of_another_firmware_do_not_heat(tmp_path: Path) -> None:
+    with direct(tmp_path) as d:
+        d.run(3)
+        with open(tmp_path / "flash" / "main.py", "a") as file:
+            file.write("# of another version")
+        d.restart(1)
+        answer = d.load(HOLD)
+        assert (answer["at"], answer["d"]) == ("files", "mixed")
+
+
 def test_a_limit_in_the_settings_holds_if_it_is_lower(tmp_path: Path) -> None:
     options = Options(begin=AT_HOLD.begin, limits={"bath-hot": 35_000})
     with direct(tmp_path, options) as d:

@@ -23,8 +23,8 @@ _REFERENCE = "rpi_pico"
 class Bundle:
     """The files of one firmware for one kind of board.
 
-    folder is where its packages go on the board, named after their content; files and root map
-    paths to content.
+    folder is where its packages go on the board, named after the content of all; files and root
+    map paths to content.
     """
 
     board: str
@@ -64,7 +64,7 @@ def bundle(board: str, compiled: bool = False) -> Bundle:
                 files[name] = data
     root = {name: _for_board((root_folder() / name).read_bytes(), board) for name in _ROOT}
     digest = hashlib.sha256()
-    for name, data in sorted(files.items()):
+    for name, data in (*sorted(files.items()), *root.items()):
         digest.update(name.encode() + b"\0" + hashlib.sha256(data).digest())
     return Bundle(board, f"firmware-{digest.hexdigest()[:12]}", files, root)
 

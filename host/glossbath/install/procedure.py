@@ -1,8 +1,10 @@
 """The steps of an installation, in an order that can be cut anywhere.
 
-The new packages go into a folder of their own, named after their content. Only when every hash
-agrees does one rename make that folder the active one. Until then the old firmware starts, and
-afterwards the new one; never a mix. Settings and trips are not touched.
+The new packages go into a folder of their own, named after their content and that of boot.py and
+main.py. Only when every hash agrees does one rename make that folder the active one. Until then
+the old firmware starts, and afterwards the new one. A cut before boot.py or main.py is in place
+leaves the new firmware under old ones: it sees that and does not heat until the installation is
+repeated. Settings and trips are not touched.
 """
 
 from __future__ import annotations

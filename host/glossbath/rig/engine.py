@@ -69,7 +69,10 @@ class Engine:
                 new / name,
                 ignore=shutil.ignore_patterns("__pycache__", "*.pyi", "py.typed", "root"),
             )
-        place = self._flash.parent / (files.PREFIX + files.identity(str(new)))
+        for name in files.START_FILES:
+            shutil.copyfile(firmware_folder() / name, self._flash / name)
+        identity = files.identity(str(new), str(self._flash))
+        place = self._flash.parent / (files.PREFIX + identity)
         if place.exists():
             shutil.rmtree(new)
         else:

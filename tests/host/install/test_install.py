@@ -150,7 +150,8 @@ def test_installation_cut_anywhere_leaves_the_old_or_the_new_firmware(
         with board(flash) as port, open_shell(port) as shell, contextlib.suppress(Cut):
             install(CutShell(shell, at), new, lambda _: None)
         assert _starts(flash) in (b"VERSION = 1\n", b"VERSION = 2\n")
-        # main.py does the same for every version: low outputs, then what `active` names.
+        # Between the two lies a moment of new firmware and old start files, which the board sees:
+        # tests/rig/test_cutoffs_start.py.
         assert (flash / "main.py").read_bytes() in (b"# first\n", b"# second\n")
         _install(flash, new)
         assert _starts(flash) == b"VERSION = 2\n"
