@@ -34,7 +34,7 @@ def identity(folder: str, root: str) -> str:
 
 
 def fault(folder: str, root: str) -> str:
-    """'' if folder is named after what is in it and in root, else what is wrong, in a word or two."""
+    """'' if folder is named after what is in it and in root, else what is wrong, in words."""
     name = folder.rsplit("/", 1)[-1]
     if not name.startswith(PREFIX):
         return "not installed"

@@ -25,7 +25,7 @@ class PlainLines:
         self._ascii_only = ascii_only
         self._every_s = every_s
         self._next_reading_s: float | None = None
-        self._said: tuple[str, str] = ("", "")
+        self._said: tuple[str, str] | None = None
         self._introduced = False
 
     def take(self, message: Message) -> None:

@@ -23,6 +23,11 @@ from .state import Reply, Request
 from .steering import Steering
 
 LONGEST_NOTE = 500
+NO_BOARD = (
+    "There is no line to the board, so it did not hear the stop: press the stop button at the "
+    "rig, or pull its plug. The stop is repeated until the board answers; without the line heat "
+    "ends by itself after 6 s."
+)
 
 WAITS = {
     "hold": "The recipe waits for the seed; the temperature is kept.",
@@ -158,7 +163,8 @@ class Requests:
 
     def _stop(self, request: Request, answer: Answer) -> None:
         self._journal.tell("order", "stop", "A person stopped the rig.")
-        answer(Reply(request.id, True, "Stop was sent to the board."))
+        there = self._lifeline.link.connected
+        answer(Reply(request.id, there, "Stop was sent to the board." if there else NO_BOARD))
         batch = self._journal.running
         if batch is not None and not batch.started:
             self._lifeline.drop("stopped")

@@ -8,9 +8,13 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from glossbath_board.limits import PHASE_CEILING_MS
+
 from .errors import InputError
 from .screen_commands import follow
 from .terminal import USUAL_RIG, Ascii, Degrees, Json, Plain, Rig, on_terminal, print_json
+
+LONGEST_HOLD_MIN = PHASE_CEILING_MS / 60_000
 
 
 def demo(
@@ -33,6 +37,10 @@ def demo(
     from .launch import connect
     from .recipe import dump, load
 
+    if not 0 < hold < LONGEST_HOLD_MIN:
+        raise InputError(
+            f"--hold is {hold:g}: it must be more than 0 and less than {LONGEST_HOLD_MIN:g} min."
+        )
     wanted = load(recipe).with_hold(hold * 60)
     screen = on_terminal() and not plain and not as_json
     if speed is None:

@@ -145,3 +145,18 @@ def test_hours_of_readings_need_no_more_memory(rig: Rig) -> None:
         assert hours(1) - first < 200_000
     finally:
         tracemalloc.stop()
+
+
+def test_a_stop_that_nobody_can_hear_says_what_to_do(
+    rig: Rig, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert rig.start().ok
+    monkeypatch.setattr(rig.board, "open", lambda: False)
+    rig.board.connected = False
+    reply = rig.ask("stop")
+    assert not reply.ok
+    assert "press the stop button at the rig" in reply.text
+    before = rig.board.kinds("stop")
+    monkeypatch.undo()
+    rig.run(3)
+    assert rig.board.kinds("stop") > before  # it was not forgotten

@@ -38,3 +38,10 @@ def test_a_keeper_that_was_killed_does_not_stand_in_the_way(folder: Path) -> Non
         left.bind(str(folder / "rig.keeper"))  # nobody listens there any more
     said = refused("run", "dark", "--port", str(folder / "nowhere"))
     assert "There is no serial port" in said
+
+
+@pytest.mark.parametrize("hold", ["-1", "0", "840", "nan"])
+def test_a_hold_that_no_board_gives_is_refused_in_minutes(hold: str) -> None:
+    result = CliRunner().invoke(app, ["demo", "--hold", hold])
+    assert result.exit_code != 0
+    assert "more than 0 and less than 840 min" in result.stderr

@@ -21,6 +21,20 @@ from glossbath.state import Event, Reading
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+_OFTEN = (
+    "time_s",
+    "chocolate_c",
+    "bath_c",
+    "heat_share",
+    "chill_share",
+    "stir_share",
+    "room_c",
+    "room_rh_percent",
+    "state",
+    "phase",
+    "phase_index",
+)
+"""What a report asks for, part by part; read together, since a day of readings takes a while."""
 _NUMERIC = {column.name for column in READINGS if column.type in ("number", "integer")}
 
 
@@ -34,6 +48,7 @@ class Cycle:
         self.problems = problems
         self._readings = Table(folder / "readings.csv")
         self._events = Table(folder / "events.csv")
+        self._columns: dict[str, NDArray[Any]] = {}
 
     @property
     def result(self) -> str:
@@ -74,12 +89,18 @@ class Cycle:
 
     def columns(self, *names: str) -> dict[str, NDArray[Any]]:
         """Columns of readings.csv as arrays of one length: numbers as float with nan where empty,
-        other columns as text. Raises LogError for a name that readings.csv has not."""
-        import numpy as np
-
+        other columns as text. What was read once is kept. Raises LogError for a name that
+        readings.csv has not."""
         unknown = [name for name in names if name not in {column.name for column in READINGS}]
         if unknown:
             raise LogError(f"readings.csv has no column {unknown[0]!r}; use one of its columns.")
+        if not self._columns.keys() >= set(names):
+            self._columns = self._read_columns(sorted({*self._columns, *_OFTEN, *names}))
+        return {name: self._columns[name].copy() for name in names}
+
+    def _read_columns(self, names: list[str]) -> dict[str, NDArray[Any]]:
+        import numpy as np
+
         cells: dict[str, list[Any]] = {name: [] for name in names}
         for row in self._readings:
             for name in names:
