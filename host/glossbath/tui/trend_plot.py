@@ -47,6 +47,7 @@ class TrendPlot(PlotWidget):
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id, allow_pan_and_zoom=False)
         self.set_x_formatter(_TimeLabels())
+        self._chart: Chart | None = None
 
     def on_mount(self) -> None:
         """The margins belong to parts which exist from here on."""
@@ -66,8 +67,14 @@ class TrendPlot(PlotWidget):
         """Width of the picture inside its frame."""
         return max(10, self.size.width - self.margin_left - 2)
 
+    def on_resize(self) -> None:
+        """Labels that fitted the old size may not fit this one."""
+        if self._chart is not None:
+            self.draw(self._chart)
+
     def draw(self, chart: Chart) -> None:
         """Show a chart instead of what was there."""
+        self._chart = chart
         self.clear()
         self.set_xlimits(*chart.times_s)
         self.set_ylimits(*chart.values)
