@@ -53,11 +53,6 @@ class Cutoff:
         self.allowed_ms = allowed_ms
         self.does = does
 
-    @property
-    def clear(self) -> str:
-        """Whether a person clears its trip only once its condition is gone, or at any time."""
-        return "gone" if self.does & GONE else "person"
-
     def bad(self, value, limit: int) -> bool:  # type: ignore[no-untyped-def]
         """Whether value is not an integer on the good side of limit."""
         if not isinstance(value, int):

@@ -16,6 +16,7 @@ from .errors import GlossbathError
 from .guard import Guard
 from .journal import Journal
 from .lifeline import Lifeline
+from .model import RigModel
 from .orders import start_orders
 from .prospect import Prospect, model_of, model_orders
 from .showing import Showing
@@ -107,7 +108,8 @@ class Requests:
         asked = desired.from_request(request.values)
         wanted, way = remelting.asked(asked, request.values, chocolate_c)
         program = wanted.program()
-        batch = self._begin(wanted)
+        model = model_of(self._journal.rig)
+        batch = self._begin(wanted, model)
 
         def done(ok: bool, board_answer: dict[str, Any]) -> None:
             batch.started = ok
@@ -121,8 +123,8 @@ class Requests:
         # The board wants a lease before it starts, so the first order waits for one.
         self._lifeline.fresh_lease()
         self._lease()
-        model = model_orders(self._journal.rig, model_of(self._journal.rig))
-        self._lifeline.put(model + start_orders(program, batch.cycle), done)
+        orders = model_orders(self._journal.rig, model) + start_orders(program, batch.cycle)
+        self._lifeline.put(orders, done)
         self._showing.publish()
         for line in way:
             self._journal.tell("order", "remelt", line)
@@ -140,7 +142,7 @@ class Requests:
                 "The board has not answered yet: check the cable, then try again."
             )
 
-    def _begin(self, wanted: Desired) -> Batch:
+    def _begin(self, wanted: Desired, model: RigModel) -> Batch:
         """Open the record of a cycle, and let everything look at it that looks at cycles."""
         cycle = secrets.token_hex(6)
         header = wanted.header(self._showing.snapshot(), self._clock.wall_ns())
@@ -150,7 +152,7 @@ class Requests:
         self._guard.begin(recipe, batch_kg, cycle)
         tell, order, guard = self._journal.tell, self._order, self._guard
         batch.attendance = Attendance(recipe, batch_kg, tell, order, guard)
-        batch.prospect = Prospect(recipe, model_of(self._journal.rig), batch_kg, guard)
+        batch.prospect = Prospect(recipe, model, batch_kg, guard)
         self._lifeline.stopping = False
         self._showing.history.clear()
         return batch

@@ -119,7 +119,7 @@ def test_a_person_clears_only_what_is_gone():
 
 
 def test_which_rows_look_before_they_are_cleared():
-    assert {r.code for r in CUTOFFS if r.clear == "gone"} == {
+    assert {r.code for r in CUTOFFS if r.does & GONE} == {
         "chocolate-hot",
         "bath-hot",
         "body-hot",

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from glossbath.errors import GlossbathError, InputError
+from glossbath_board.files import START_FILES
 from glossbath_board.profiles import OUTPUTS, PROFILES
 
 _PACKAGES = ("glossbath_board", "simple_pid")
-_ROOT = ("boot.py", "main.py")
 _REFERENCE = "rpi_pico"
 
 
@@ -54,15 +54,13 @@ def bundle(board: str, compiled: bool = False) -> Bundle:
                 continue
             data = path.read_bytes()
             if package == "glossbath_board" and relative.name == "pins.py":
-                data = data.replace(
-                    f'BOARD = "{_REFERENCE}"'.encode(), f'BOARD = "{board}"'.encode()
-                )
+                data = data.replace(_naming(_REFERENCE), _naming(board))
             name = f"{package}/{relative.as_posix()}"
             if compiled and relative.name != "__init__.py":
                 files[name[:-3] + ".mpy"] = _compile(data, name)
             else:
                 files[name] = data
-    root = {name: _for_board((root_folder() / name).read_bytes(), board) for name in _ROOT}
+    root = {name: _for_board((root_folder() / name).read_bytes(), board) for name in START_FILES}
     digest = hashlib.sha256()
     for name, data in (*sorted(files.items()), *root.items()):
         digest.update(name.encode() + b"\0" + hashlib.sha256(data).digest())
@@ -73,7 +71,7 @@ def root_folder() -> Path:
     """Where boot.py and main.py lie; raises GlossbathError where they are missing."""
     package = _package_folder("glossbath_board")
     for folder in (package.parent, package / "root"):
-        if all((folder / name).is_file() for name in _ROOT):
+        if all((folder / name).is_file() for name in START_FILES):
             return folder
     raise GlossbathError(f"The firmware's boot.py and main.py are missing beside {package}.")
 

@@ -99,9 +99,9 @@ def install(shell: Shell, bundle: Bundle, tell: Tell) -> None:
     if not todo.already_active:
         _replace(shell, ACTIVE, bundle.folder.encode(), tell)
     # Last, since without a firmware to start main.py would only restart the board again and again.
-    for name in ("boot.py", "main.py"):
+    for name, data in bundle.root.items():
         if name in todo.write:
-            _replace(shell, name, bundle.root[name], tell)
+            _replace(shell, name, data, tell)
     for name in todo.remove:
         tell(f"remove {name}")
         shell.remove(name)

@@ -29,7 +29,7 @@ def firmware_folder() -> Path:
 
     package = Path(glossbath_board.__file__).parent
     for folder in (package.parent, package / "root"):
-        if (folder / "boot.py").is_file() and (folder / "main.py").is_file():
+        if all((folder / name).is_file() for name in files.START_FILES):
             return folder
     raise GlossbathError(f"The firmware's boot.py and main.py are missing beside {package}.")
 

@@ -42,11 +42,6 @@ class Timekeeper:
             guest.close()
         self._listener.close()
 
-    @property
-    def guests(self) -> int:
-        """How many participants there are."""
-        return len(self._guests)
-
     def tick(self, now_ms: int) -> None:
         """Tell everybody the time and wait until all have answered."""
         with contextlib.suppress(BlockingIOError):

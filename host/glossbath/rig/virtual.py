@@ -7,7 +7,6 @@ chips, the mains or the wire by setting what is broken there; the firmware is ne
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 import random
 import time
@@ -277,7 +276,3 @@ class VirtualRig:
         if self._options.body_is_ntc:
             body_c = self.probes["body"].celsius()
         return self.low_voltage.counts(self.plant.stir_current_ma, body_c)
-
-    def describe(self) -> str:
-        """One JSON line for whoever started the rig."""
-        return json.dumps({"port": self.wire.port, "virtual": True})
