@@ -9,12 +9,12 @@ allowed of it.
 from simple_pid import PID
 
 from .balance import Balance
-from .course import Course
 from .cycle import Cycle
 from .estimate import Estimate
 from .model import Model
 from .program import Phase
-from .split import Split
+from .split_range import SplitRange
+from .trajectory import Trajectory
 
 PERIOD_MS = 1_000  # probes give a new value about once a second; faster would see the same twice
 
@@ -85,10 +85,10 @@ class Control:
         self._bath = bath
         self._cycle = cycle
         self.model = model or Model()
-        self._course = Course()
-        self._split = Split()
+        self._trajectory = Trajectory()
+        self._split_range = SplitRange()
         self._outer = Loop()
-        self._outer.pid.error_map = self._course.lead
+        self._outer.pid.error_map = self._trajectory.lead
         self._inner = Loop()
         self._since_ms = 0
         self.rest()
@@ -96,12 +96,12 @@ class Control:
     @property
     def heat_permille(self) -> int:
         """Share of the heater's power asked for."""
-        return self._split.heat_permille
+        return self._split_range.heat_permille
 
     @property
     def chill_permille(self) -> int:
         """Share of the pump's flow asked for."""
-        return self._split.chill_permille
+        return self._split_range.chill_permille
 
     def use(self, model: Model) -> None:
         """Another model from now on; only at rest, since gains follow from it."""
@@ -114,7 +114,7 @@ class Control:
         self.bath_target_mc: int | None = None
         self._phase: Phase | None = None
         self._wall_w_k = 0.0
-        self._split.rest()
+        self._split_range.rest()
         self._balance = Balance(self.model)
         self._outer.start_from(0.0)
         self._inner.start_from(0.0)
@@ -127,7 +127,7 @@ class Control:
             return
         self.stir_permille = phase.stir_permille
         if not (self._chocolate.known and self._bath.known):
-            self._split.rest()
+            self._split_range.rest()
             return
         self._since_ms += dt_ms
         if self._since_ms >= PERIOD_MS:
@@ -147,7 +147,7 @@ class Control:
         batch_g = program.batch_g if program else _BATCH_G
         self._wall_w_k = model.wall_w_k(batch_g, phase.stir_permille)
         lost_w = balance.lost_w(target, 0.0)
-        self._course.begin(
+        self._trajectory.begin(
             model.chocolate_lag_s(batch_g, phase.stir_permille),
             model.body_lag_s + _BATH_S,
             max(0.0, balance.heater_w - lost_w) / model.bath_j_k,
@@ -159,18 +159,23 @@ class Control:
         self._inner.ki = self._inner.pid.Kp / _BATH_TI_S
 
     def _renew(self, phase: Phase, dt_s: float) -> None:
-        balance, course, split = self._balance, self._course, self._split
+        balance, trajectory, split_range = self._balance, self._trajectory, self._split_range
         chocolate, bath = self._chocolate.celsius, self._bath.celsius
         lost_w = balance.lost_w(bath, self._wall_w_k * (bath - chocolate))
         balance.step(
-            split.heat_permille, split.chill_permille, bath, self._bath.slope_c_s, lost_w, dt_s
+            split_range.heat_permille,
+            split_range.chill_permille,
+            bath,
+            self._bath.slope_c_s,
+            lost_w,
+            dt_s,
         )
         low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
         target = phase.target_mc / 1000
         settled = bath + balance.stored_k
-        ramp = course.run_up(self._cycle, phase, chocolate, settled)
+        ramp = trajectory.run_up(self._cycle, phase, chocolate, settled)
         near = ramp == 0.0 and -_NEAR_C < target - chocolate < _NEAR_C
-        still = -_STILL_C < self._chocolate.slope_c_s * course.lag_s < _STILL_C
+        still = -_STILL_C < self._chocolate.slope_c_s * trajectory.lag_s < _STILL_C
         wanted = target + self._outer.step(
             target, chocolate, low - target, high - target, dt_s, near and still
         )
@@ -178,7 +183,7 @@ class Control:
         if ramp != 0.0:
             wanted = min(max(settled + ramp * _BATH_S, low), high)
         elif low < wanted < high:
-            rate = course.slope(target - chocolate, (bath - chocolate) / course.lag_s)
+            rate = trajectory.slope(target - chocolate, (bath - chocolate) / trajectory.lag_s)
         self.bath_target_mc = int(wanted * 1000)
         self._drive(wanted, lost_w + self.model.bath_j_k * rate, bath, dt_s, near)
 
@@ -198,4 +203,4 @@ class Control:
         power_w = ahead_w + self._inner.step(
             wanted, value, -chill_w - ahead_w, heater_w - ahead_w, dt_s, integrate
         )
-        self._split.step(power_w, _CLEAR_C * self._inner.pid.Kp, heater_w, chill_w)
+        self._split_range.step(power_w, _CLEAR_C * self._inner.pid.Kp, heater_w, chill_w)

@@ -4,7 +4,7 @@ None means unknown and counts as bad.
 """
 
 from . import cycle, limits
-from .evidence import Evidence
+from .plausibility import Plausibility
 from .reading import Reading
 
 
@@ -24,7 +24,7 @@ class Facts:
         self.body = body
         self.stir_current = current
         self.supply = supply
-        self.evidence = Evidence(chocolate, bath, body)
+        self.plausibility = Plausibility(chocolate, bath, body)
         self.now_ms = 0
         self.dt_ms = limits.PASS_MS
         self.state = cycle.IDLE

@@ -17,11 +17,11 @@ from .memory import Memory
 from .orders import Orders
 from .output import Allowed, Outputs
 from .proof import PROVEN, Proof
+from .reporter import Reporter
+from .service import Service
 from .settings import Settings
 from .store import Record
 from .supervisor import Supervisor
-from .teller import Teller
-from .workshop import Workshop
 
 
 class Loop:
@@ -58,7 +58,7 @@ class Loop:
         )
         self.supervisor = Supervisor(self.facts)
         self._settings = settings
-        self._workshop = Workshop(
+        self._service = Service(
             settings, record, probes, switches, outputs, self.cycle, self._use_settings
         )
         self._orders = Orders(
@@ -67,11 +67,11 @@ class Loop:
             link.boot,
             self._forget_trip,
             self.control.use,
-            self._workshop,
+            self._service,
         )
         self._use_settings()
         self._allowed = Allowed()
-        self._teller = Teller(link, hello, settings, probes, self._allowed)
+        self._reporter = Reporter(link, hello, settings, probes, self._allowed)
         self._begin()
 
     def _begin(self) -> None:
@@ -125,7 +125,7 @@ class Loop:
                 self._entered()
         if self._orders.hello_wanted:
             self._orders.hello_wanted = False
-            self._teller.greet(self.cycle, self.supervisor, self.now_ms)
+            self._reporter.greet(self.cycle, self.supervisor, self.now_ms)
 
     def _sense(self, dt_ms: int) -> None:
         self._probes.step(self.now_ms)
@@ -163,7 +163,7 @@ class Loop:
         facts.phase_ms = cycle.phase_ms
         facts.run_ms = cycle.run_ms
         facts.alone_ms = cycle.alone_ms if cycle.in_hold else 0
-        self._teller.note_absence(facts.lease_age_ms, cycle.in_hold)
+        self._reporter.note_absence(facts.lease_age_ms, cycle.in_hold)
 
     def _follow(self, event: str) -> None:
         self.cycle.handle(event)
@@ -184,7 +184,7 @@ class Loop:
 
     def _supervise(self, dt_ms: int) -> None:
         facts, allowed = self.facts, self._allowed
-        facts.evidence.step(
+        facts.plausibility.step(
             facts.state,
             allowed.heat_permille,
             allowed.chill_permille,
@@ -206,7 +206,7 @@ class Loop:
         self._allowed.none()
         if self.supervisor.trip:
             # The first trip stays, since it is the cause.
-            self._teller.also(code, self.supervisor.trip)
+            self._reporter.also(code, self.supervisor.trip)
             return
         self.supervisor.latch(code, detail)
         self.cycle.handle("trip")
@@ -231,7 +231,7 @@ class Loop:
             self._memory.forget()
         except StoreError as error:
             raise OrderError("flash", "trip") from error
-        self._teller.forget()
+        self._reporter.forget()
         self.facts.resets = self._memory.resets
         self.facts.record_fault = self._memory.lost
 
@@ -244,7 +244,7 @@ class Loop:
 
     def _drive(self, dt_ms: int) -> None:
         allowed = self._allowed
-        if self._workshop.drive(dt_ms):
+        if self._service.drive(dt_ms):
             return
         if self.cycle.state == states.TESTING:
             self._outputs.drive_test(self._proof.relay, self._proof.heat)
@@ -256,7 +256,7 @@ class Loop:
             self._memory.steady(self.now_ms)
 
     def _tell(self, dt_ms: int) -> None:
-        news = self._workshop.news()
+        news = self._service.news()
         if news is not None:
             self._link.post(news)
-        self._teller.step(self, dt_ms)
+        self._reporter.step(self, dt_ms)

@@ -19,19 +19,19 @@ class Orders:
     """Takes messages, changes the cycle, gives answers.
 
     on_clear is called when a person clears a trip, with no argument; it may raise OrderError.
-    on_model is called with the Model a host has sent. workshop has orders by name, each a handler
+    on_model is called with the Model a host has sent. service has orders by name, each a handler
     like those here, objection(water) and stop().
     """
 
     def __init__(  # type: ignore[no-untyped-def]
-        self, cycle: Cycle, supervisor: Supervisor, boot: int, on_clear, on_model, workshop
+        self, cycle: Cycle, supervisor: Supervisor, boot: int, on_clear, on_model, service
     ) -> None:
         self._cycle = cycle
         self._supervisor = supervisor
         self._boot = boot
         self._on_clear = on_clear
         self._on_model = on_model
-        self._workshop = workshop
+        self._service = service
         self._program: Program | None = None
         self._host: int | None = None
         self._leased_ms: int | None = None
@@ -52,7 +52,7 @@ class Orders:
             "clear": self._clear,
             "maintain": self._maintain,
         }
-        self._table.update(workshop.orders)
+        self._table.update(service.orders)
 
     def lease_age_ms(self, now_ms: int) -> int | None:
         """How long ago a host renewed the lease; None if none ever did."""
@@ -146,7 +146,7 @@ class Orders:
             return total
         alone_h = whole(message.get("alone", 0), "alone", 0, limits.ALONE_CEILING_H)
         self._supervisor.lower("chocolate-hot", self._program.max_mc)
-        objection, detail = self._workshop.objection(self._program.water == 1), ""
+        objection, detail = self._service.objection(self._program.water == 1), ""
         if not objection:
             objection, detail = self._supervisor.objection()
         if objection:
@@ -160,7 +160,7 @@ class Orders:
         return total
 
     def _stop(self, message: dict, now_ms: int) -> str:
-        self._workshop.stop()
+        self._service.stop()
         self._cycle.handle("stop")
         return self._cycle.state
 

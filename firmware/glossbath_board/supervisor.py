@@ -7,11 +7,11 @@ clears it.
 
 from . import cycle
 from .control import Control
+from .cutoff_inputs import UNDECIDED
 from .cutoffs import CUTOFFS, GONE, HEAT, START, STIR, UNDER, Cutoff
 from .facts import Facts
 from .output import Allowed
 from .port import const
-from .values import UNDECIDED
 
 _HEATING = cycle.HEATING
 _GOOD = const(-1)  # in place of how long a row has been bad

@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from glossbath_board import reading as board
 
+Line = list[tuple[str, str]]
+"""A line of a screen: pieces of text, each with the name of its style, empty for plain."""
+
 NO_NUMBER = "--.-"
 
 FAULT_SENTENCES = {

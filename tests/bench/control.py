@@ -37,7 +37,7 @@ _PATIENCE = 3.0
 
 
 @dataclass(frozen=True)
-class Trial:
+class OutputTest:
     """Every controller on one rig."""
 
     rig: Rig
@@ -62,22 +62,22 @@ def builds(values: list[int] | None) -> dict[str, Build]:
     }
 
 
-def attempt(job: tuple[Rig, float, int]) -> Trial:
+def attempt(job: tuple[Rig, float, int]) -> OutputTest:
     """Every controller on one rig, and the shortest cycle there."""
     rig, hold_s, seed = job
     program = program_for(rig, hold_s)
     best = shortest(rig, program, 10.0 if rig.name == "nominal" else 20.0)
     if best is None:
-        return Trial(rig, None, {}, False)
+        return OutputTest(rig, None, {}, False)
     values = identified(rig, seed)
     verdicts = {}
     for name, build in builds(values).items():
         chain = Chain(rig.plant(), program, build, seed=seed, supervised=name in OURS)
         verdicts[name] = judge(chain.run(_PATIENCE * best.total_s + hold_s), program)
-    return Trial(rig, best, verdicts, values is None)
+    return OutputTest(rig, best, verdicts, values is None)
 
 
-def table(title: str, trials: list[Trial]) -> list[str]:
+def table(title: str, trials: list[OutputTest]) -> list[str]:
     """One line a controller over these trials."""
     lines = [
         title,
@@ -101,7 +101,7 @@ def table(title: str, trials: list[Trial]) -> list[str]:
     return lines
 
 
-def one_line(trial: Trial) -> str:
+def one_line(trial: OutputTest) -> str:
     """A rig and its ratios, overshoots and worst hold errors."""
     p = trial.rig.parameters
     line = f"{trial.rig.name:8} {p.chocolate_kg:5.2f} kg {p.heater_w:4.0f} W"

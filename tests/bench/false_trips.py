@@ -18,8 +18,8 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "rig"))
 
 from direct import Direct, direct
 
-from glossbath.rig.chocolates import bowl_of
-from glossbath.rig.virtual import Options
+from glossbath.virtual.chocolates import bowl_of
+from glossbath.virtual.virtual import Options
 
 LONGEST_S = 9 * 3600
 

@@ -13,8 +13,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from glossbath.rig.plant import Actuators, Plant
-from glossbath.rig.probe import Probe
+from glossbath.virtual.plant import Actuators, Plant
+from glossbath.virtual.probe import Probe
 from glossbath_board import cycle as states
 from glossbath_board.control import Control
 from glossbath_board.cycle import Cycle
@@ -255,7 +255,7 @@ class Chain:
         facts.phase_ms = cycle.phase_ms
         facts.run_ms = cycle.run_ms
         allowed = self._allowed
-        facts.evidence.step(
+        facts.plausibility.step(
             facts.state,
             allowed.heat_permille,
             allowed.chill_permille,

@@ -8,8 +8,8 @@ from pathlib import Path
 from rigs import Rig
 
 from glossbath.errors import InputError
-from glossbath.model import RigModel, board_values, chocolate
-from glossbath.tuning import Known, fit, identify_recipe
+from glossbath.thermal.model import RigModel, board_values, chocolate
+from glossbath.thermal.tuning import Known, fit, identify_recipe
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "host" / "thermal"))
 

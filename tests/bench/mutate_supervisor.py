@@ -4,9 +4,10 @@
 
 Takes one row out of the table, or loosens its limit or its time by a fifth, or takes one of its
 flags away, and runs the fast tests against that. A change after which all tests pass has survived:
-something may be weakened unnoticed. The thresholds inside evidence.py are changed both ways, since
-either may be the loose one. Prints one line a change and ends with exit code 1 if one that loosens
-the table survived. Each change lives in a process of its own, so this needs a system that forks.
+something may be weakened unnoticed. The thresholds inside plausibility.py are changed both ways,
+since either may be the loose one. Prints one line a change and ends with exit code 1 if one that
+loosens the table survived. Each change lives in a process of its own, so this needs a system that
+forks.
 """
 
 from __future__ import annotations
@@ -27,17 +28,17 @@ sys.path[:0] = [str(ROOT / "firmware"), str(ROOT / "tests" / "firmware")]
 # As the tests see it.
 from glossbath_board import (  # noqa: E402
     cutoffs,
-    evidence,
     limits,
     loop,
     memory,
+    plausibility,
     proof,
+    reporter,
     supervisor,
-    teller,
 )
 
 TABLE_TESTS = ("test_supervisor", "test_supervisor_rules")
-EVIDENCE_TESTS = ("test_supervisor_evidence", "test_supervisor_thresholds")
+EVIDENCE_TESTS = ("test_supervisor_plausibility", "test_supervisor_thresholds")
 PROOF_TESTS = ("test_proof",)
 LOOP_TESTS = ("test_loop", "test_loop_absence")
 MEMORY_TESTS = ("test_store_memory", "test_loop_absence")
@@ -97,14 +98,14 @@ def table_mutants() -> Iterator[Mutant]:
 
 
 def evidence_mutants() -> Iterator[Mutant]:
-    """Every threshold of evidence.py a fifth up and a fifth down."""
-    text = Path(evidence.__file__).read_text()
+    """Every threshold of plausibility.py a fifth up and a fifth down."""
+    text = Path(plausibility.__file__).read_text()
     for name, number in re.findall(r"^(_[A-Z_]+) = const\(([\d_]+)\)", text, flags=re.MULTILINE):
         for fifths in (6, 4):
             then = int(number) * fifths // 5
             yield Mutant(
-                f"evidence.{name} {number} -> {then}",
-                lambda name=name, then=then: setattr(evidence, name, then),  # type: ignore[misc]
+                f"plausibility.{name} {number} -> {then}",
+                lambda name=name, then=then: setattr(plausibility, name, then),  # type: ignore[misc]
                 EVIDENCE_TESTS,
                 False,
             )
@@ -115,7 +116,7 @@ def other_mutants() -> Iterator[Mutant]:
     for module, name, then, tests in (
         (proof, "PROOF_STEP_MS", proof.PROOF_STEP_MS * 6 // 5, PROOF_TESTS),
         (loop, "OVERRUN_MS", loop.OVERRUN_MS * 6 // 5, LOOP_TESTS),
-        (teller, "LEASE_MS", teller.LEASE_MS * 6 // 5, LOOP_TESTS),
+        (reporter, "LEASE_MS", reporter.LEASE_MS * 6 // 5, LOOP_TESTS),
         (memory, "RESETS", memory.RESETS + 1, MEMORY_TESTS),
         (memory, "STEADY_MS", memory.STEADY_MS * 4 // 5, MEMORY_TESTS),
         (limits, "ALONE_CEILING_H", limits.ALONE_CEILING_H + 1, ORDER_TESTS),

@@ -17,7 +17,7 @@ sys.path.append(str(Path(__file__).parent.parent / "rig"))
 
 from direct import direct
 
-from glossbath.rig.virtual import Options
+from glossbath.virtual.virtual import Options
 
 
 def main() -> None:

@@ -6,10 +6,10 @@ import math
 import random
 from dataclasses import dataclass, replace
 
-from glossbath.orders import board_program
 from glossbath.recipe import load
-from glossbath.rig.parameters import PlantParameters
-from glossbath.rig.plant import Plant
+from glossbath.recipe.program import board_program
+from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.plant import Plant
 from glossbath_board.program import Program
 
 TRANSFER_SPREAD = 0.4

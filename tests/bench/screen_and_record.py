@@ -28,18 +28,18 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from glossbath import record  # noqa: E402
-from glossbath.clock import RealClock  # noqa: E402
-from glossbath.keeper import Keeper  # noqa: E402
-from glossbath.launch import connect, start_keeper  # noqa: E402
-from glossbath.link import Link  # noqa: E402
-from glossbath.log import CycleHeader, CycleWriter  # noqa: E402
-from glossbath.past import told  # noqa: E402
-from glossbath.places import socket_path  # noqa: E402
+from glossbath.board.clock import RealClock  # noqa: E402
+from glossbath.board.link import Link  # noqa: E402
+from glossbath.client.launch import connect, start_keeper  # noqa: E402
+from glossbath.client.messages import Reading, Reply, Snapshot  # noqa: E402
+from glossbath.client.paths import socket_path  # noqa: E402
+from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter  # noqa: E402
+from glossbath.keeper.keeper import Keeper  # noqa: E402
+from glossbath.keeper.server import Server  # noqa: E402
 from glossbath.recipe import dump, load  # noqa: E402
 from glossbath.record import sheet  # noqa: E402
 from glossbath.report import write_report  # noqa: E402
-from glossbath.server import Server  # noqa: E402
-from glossbath.state import Reading, Reply, Snapshot  # noqa: E402
+from glossbath.report.past import told  # noqa: E402
 from glossbath.words import Degrees  # noqa: E402
 from tests.bench.pty_board import PtyBoard  # noqa: E402
 from tests.bench.terminal import Terminal, cpu_s, rss_mb  # noqa: E402
@@ -166,7 +166,7 @@ def stop_delay(folder: Path) -> None:
         for _ in range(PRESSES):
             begin("stop")
             for past in long_past():
-                keeper.keeper._showing.history.add(past)
+                keeper.keeper._snapshots.history.add(past)
             terminal = Terminal(["attach", "--rig", "stop"], (140, 40), {})
             terminal.shows("CHOCOLATE")
             open_gate.clear()

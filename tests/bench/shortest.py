@@ -16,7 +16,7 @@ import numpy as np
 from minimum import Array, Stage, System, fewest, path
 from rigs import Rig, stirred
 
-from glossbath.rig.plant import Actuators, Plant
+from glossbath.virtual.plant import Actuators, Plant
 from glossbath_board.output import Proportioner
 from glossbath_board.program import Phase, Program
 

@@ -52,7 +52,7 @@ for _ in range(COUNT):
     for at in range(5):
         readings[at].good(values[at], facts.now_ms)
     facts.follow_outputs(True, True, 250)
-    facts.evidence.step(RUNNING, 700, 0, True, 250)
+    facts.plausibility.step(RUNNING, 700, 0, True, 250)
     found = supervisor.check(250)
     supervisor.allow(Asked, allowed)
 assert found is None

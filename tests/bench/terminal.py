@@ -25,7 +25,7 @@ class Terminal:
     ) -> None:
         self._master, slave = os.openpty()
         fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", size[1], size[0], 0, 0))
-        start = "from glossbath.cli import main; main()"
+        start = "from glossbath.cli.app import main; main()"
         self.process = subprocess.Popen(
             [sys.executable, "-c", start, *words],
             stdin=slave,

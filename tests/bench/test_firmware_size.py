@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from glossbath.rig.chocolates import bowl_of
-from glossbath.rig.engine import micropython_is_here
-from glossbath.rig.virtual import Options
+from glossbath.virtual.chocolates import bowl_of
+from glossbath.virtual.engine import micropython_is_here
+from glossbath.virtual.virtual import Options
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "rig"))
 

@@ -20,10 +20,10 @@ from dataclasses import replace
 
 from world import World, world
 
-from glossbath.rig.chocolates import bowl_of
-from glossbath.rig.virtual import Options
-from glossbath.seizing import EVERY_S, Seizing
-from glossbath.state import Reading
+from glossbath.client.messages import Reading
+from glossbath.process.seizing import EVERY_S, Seizing
+from glossbath.virtual.chocolates import bowl_of
+from glossbath.virtual.virtual import Options
 
 RUNS = int(os.environ.get("GLOSSBATH_RUNS", "50"))
 

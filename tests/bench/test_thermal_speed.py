@@ -6,9 +6,9 @@ import sys
 import time
 from pathlib import Path
 
-from glossbath.forecast import Forecaster, Start, forecast
-from glossbath.model import Nodes, RigModel, chocolate
 from glossbath.recipe import load
+from glossbath.thermal.forecast import Forecaster, Start, forecast
+from glossbath.thermal.model import Nodes, RigModel, chocolate
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "host" / "thermal"))
 

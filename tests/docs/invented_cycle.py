@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from glossbath.log import CycleHeader, CycleWriter
+from glossbath.client.messages import Event, Health, Reading, Snapshot
+from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 from glossbath.recipe import Recipe, load
-from glossbath.state import Event, Health, Reading, Snapshot
 
 BEGAN = datetime(2026, 2, 3, 8, 30, tzinfo=UTC)
 RIG, LOT, BATCH_KG = "example", "EX-7", 1.2

@@ -24,7 +24,7 @@ sys.path[:0] = [str(ROOT), str(Path(__file__).parent)]
 
 import invented_cycle  # noqa: E402
 
-from glossbath.client import KeeperClient  # noqa: E402
+from glossbath.client.client import KeeperClient  # noqa: E402
 from glossbath.report import write_report  # noqa: E402
 from glossbath.tui.app import GlossbathApp  # noqa: E402
 from tests.host.screens.fake_keeper import FakeKeeper, event  # noqa: E402

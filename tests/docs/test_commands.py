@@ -10,7 +10,7 @@ import pytest
 import typer.core
 from typer.testing import CliRunner
 
-from glossbath.cli import app
+from glossbath.cli.app import app
 
 ROOT = Path(__file__).parents[2]
 DOCUMENTS = [ROOT / name for name in ("README.md", "DEVELOPERS.md", "safety.md")] + sorted(

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from glossbath.advice import COMMANDS
-from glossbath.cli import app
+from glossbath.cli.app import app
+from glossbath.desk import COMMANDS
 
 PAGE = Path(__file__).parents[2] / "host" / "glossbath" / "chocolate" / "README.md"
 FENCED = re.compile(r"^```console\n(.*?)^```", re.DOTALL | re.MULTILINE)

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from glossbath import trips
+from glossbath.checks import trips
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 

@@ -13,7 +13,7 @@ from faults import FAULTS
 from safety_page import ROOT, Row
 from witness import UNASKED_MOST_S
 
-from glossbath.watch import limits, words
+from glossbath.checks import limits, words
 from glossbath_board.cutoffs import CUTOFFS, GONE, STOP, Cutoff
 
 COLUMNS = [
@@ -125,7 +125,7 @@ SAID = {
     ),
     "host-dry": f"{limits.BODY_OVER_BATH_C:g} °C for {limits.STORED_MS // 1000} s",
     "host-unasked": f"{limits.UNASKED_W:g} W over {limits.UNASKED_S} s",
-    "host-implausible": "see `host/glossbath/watch/limits.py`",
+    "host-implausible": "see `host/glossbath/checks/limits.py`",
     "host-stale": f"{limits.STALE_MS // 1000} s",
     "host-blind": f"{limits.BLIND_MS // 1000} s",
     "host-contradiction": f"{limits.OBEY_MS // 1000} s",
@@ -147,7 +147,7 @@ def test_a_row_of_the_computer_says_what_the_code_does(code: str) -> None:
 
 
 def test_the_computers_cut_offs_share_no_code_with_the_boards() -> None:
-    for file in (ROOT / "host" / "glossbath" / "watch").glob("*.py"):
+    for file in (ROOT / "host" / "glossbath" / "checks").glob("*.py"):
         assert "glossbath_board" not in file.read_text(encoding="utf-8"), file.name
 
 

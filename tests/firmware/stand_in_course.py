@@ -1,7 +1,7 @@
-"""Three readings that follow courses of temperature, and the evidence they give."""
+"""Three readings that follow courses of temperature, and the plausibility they give."""
 
 from glossbath_board.cycle import RUNNING
-from glossbath_board.evidence import Evidence
+from glossbath_board.plausibility import Plausibility
 from glossbath_board.reading import Reading
 
 PASS_MS = 250
@@ -9,13 +9,13 @@ STEP_MC = 62.5
 
 
 class Course:
-    """Three readings that follow functions of time (s -> m°C), and the evidence they give."""
+    """Three readings that follow functions of time (s -> m°C), and the plausibility they give."""
 
     def __init__(self, chocolate, bath, body, step_mc=STEP_MC):
         self.readings = tuple(Reading(name) for name in ("chocolate", "bath", "body"))
         self._courses = [chocolate, bath, body]
         self._step_mc = step_mc
-        self.evidence = Evidence(*self.readings)
+        self.plausibility = Plausibility(*self.readings)
         self.now_ms = 0
 
     def go(self, seconds, heat=0, chill=0, state=RUNNING, heat_on=None):
@@ -31,9 +31,9 @@ class Course:
                         steps = int(value / self._step_mc + 0.5)
                         reading.good(int(steps * self._step_mc), self.now_ms)
             on = heat > 0 if heat_on is None else heat_on
-            self.evidence.step(state, heat, chill, on, PASS_MS)
+            self.plausibility.step(state, heat, chill, on, PASS_MS)
             self.now_ms += PASS_MS
-        return self.evidence
+        return self.plausibility
 
     def follow(self, chocolate=None, bath=None, body=None):
         """From now on other courses."""
@@ -42,23 +42,23 @@ class Course:
                 self._courses[at] = course
 
 
-def numbers(evidence):
+def numbers(plausibility):
     """Everything a cut-off compares, in the order of its limits."""
     return (
-        evidence.chocolate.jump_mc,
-        evidence.bath.jump_mc,
-        evidence.body.jump_mc,
-        evidence.chocolate.rise_mc,
-        evidence.bath.rise_mc,
-        evidence.body.rise_mc,
-        evidence.stuck_chocolate_mc_s,
-        evidence.stuck_bath_mc,
-        evidence.stuck_body_mc,
-        evidence.against_mc,
-        evidence.apart_mc_s,
-        evidence.body_cold_mc,
-        evidence.idle_heat_s,
-        evidence.warming_mc,
+        plausibility.chocolate.jump_mc,
+        plausibility.bath.jump_mc,
+        plausibility.body.jump_mc,
+        plausibility.chocolate.rise_mc,
+        plausibility.bath.rise_mc,
+        plausibility.body.rise_mc,
+        plausibility.stuck_chocolate_mc_s,
+        plausibility.stuck_bath_mc,
+        plausibility.stuck_body_mc,
+        plausibility.against_mc,
+        plausibility.apart_mc_s,
+        plausibility.body_cold_mc,
+        plausibility.idle_heat_s,
+        plausibility.warming_mc,
     )
 
 

@@ -80,14 +80,14 @@ def fact(name, value):
 
 def seen(name, value):
     def put(watched):
-        setattr(watched.facts.evidence, name, value)
+        setattr(watched.facts.plausibility, name, value)
 
     return put
 
 
 def track(probe, name, value):
     def put(watched):
-        setattr(getattr(watched.facts.evidence, probe), name, value)
+        setattr(getattr(watched.facts.plausibility, probe), name, value)
 
     return put
 

@@ -3,12 +3,12 @@
 from math import log
 
 from glossbath_board.balance import Balance, Supply
-from glossbath_board.course import Course
 from glossbath_board.errors import OrderError
 from glossbath_board.estimate import PROBE_LAG_S, Estimate
 from glossbath_board.model import FIELDS, Model
 from glossbath_board.reading import ABSENT, Reading
-from glossbath_board.split import Split
+from glossbath_board.split_range import SplitRange
+from glossbath_board.trajectory import Trajectory
 
 REFERENCE = [field[3] for field in FIELDS]
 
@@ -104,7 +104,7 @@ def test_estimate_outlives_a_short_silence_and_not_a_long_one():
     assert not estimate.known
 
 
-# Course.
+# Trajectory.
 
 
 def arrival(course, lag_s, rate_c_s, body_s, error):
@@ -128,7 +128,7 @@ def test_lead_lands_the_chocolate_softly_and_twice_as_soon_as_a_bath_at_the_targ
         (380.0, 0.08, 30.0),
         (900.0, 0.006, 67.0),
     ):
-        course = Course()
+        course = Trajectory()
         course.begin(lag_s, body_s + 30.0, rate_c_s, rate_c_s, 1.0)
         for error in (0.3, 1.0, 3.0, 8.0):
             peak, arrived_s = arrival(course, lag_s, rate_c_s, body_s, error)
@@ -138,14 +138,14 @@ def test_lead_lands_the_chocolate_softly_and_twice_as_soon_as_a_bath_at_the_targ
 
 
 def test_lead_is_nothing_without_a_way_back():
-    course = Course()
+    course = Trajectory()
     course.begin(400.0, 100.0, 0.0, 0.0, 1.0)
     assert course.lead(5.0) == 0.0
     assert course.lead(-5.0) == 0.0
 
 
 def test_lead_grows_with_the_error_and_has_its_sign():
-    course = Course()
+    course = Trajectory()
     course.begin(400.0, 100.0, 0.014, 0.08, 0.9)
     leads = [course.lead(error / 10) for error in range(-100, 101)]
     assert leads == sorted(leads)
@@ -154,7 +154,7 @@ def test_lead_grows_with_the_error_and_has_its_sign():
 
 
 def test_less_trust_leads_less():
-    trusting, doubting = Course(), Course()
+    trusting, doubting = Trajectory(), Trajectory()
     trusting.begin(400.0, 100.0, 0.014, 0.08, 1.0)
     doubting.begin(400.0, 100.0, 0.014, 0.08, 0.4)
     assert 0.0 < doubting.lead(4.0) < trusting.lead(4.0)
@@ -205,7 +205,7 @@ def test_share_is_learned_only_from_full_and_settled_output():
 
 
 def test_split_gives_power_to_one_side_in_proportion():
-    split = Split()
+    split = SplitRange()
     split.step(125.0, 20.0, 250.0, 900.0)
     assert (split.heat_permille, split.chill_permille) == (500, 0)
     split.step(-450.0, 20.0, 250.0, 900.0)
@@ -215,7 +215,7 @@ def test_split_gives_power_to_one_side_in_proportion():
 
 
 def test_split_does_not_change_sides_for_a_small_demand():
-    split = Split()
+    split = SplitRange()
     split.step(50.0, 20.0, 250.0, 900.0)
     split.step(-10.0, 20.0, 250.0, 900.0)
     assert (split.heat_permille, split.chill_permille) == (0, 0)

@@ -216,17 +216,17 @@ def test_the_table_says_what_safety_needs_to_know():
 def test_a_steady_pass_allocates_nothing():
     watched, allowed = Watched(), Allowed()
     facts, check, allow = watched.facts, watched.supervisor.check, watched.supervisor.allow
-    evidence = facts.evidence.step
+    plausibility = facts.plausibility.step
     for _ in range(8):
         facts.follow_outputs(True, True, PASS_MS)
-        evidence(RUNNING, 700, 0, True, PASS_MS)
+        plausibility(RUNNING, 700, 0, True, PASS_MS)
         check(PASS_MS)
         allow(Asked, allowed)
     heap_lock()
     try:
         for _ in range(8):
             facts.follow_outputs(True, True, PASS_MS)
-            evidence(RUNNING, 700, 0, True, PASS_MS)
+            plausibility(RUNNING, 700, 0, True, PASS_MS)
             found = check(PASS_MS)
             allow(Asked, allowed)
     finally:

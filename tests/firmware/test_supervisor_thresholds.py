@@ -1,4 +1,4 @@
-"""The thresholds inside the evidence, each met from both sides."""
+"""The thresholds inside the plausibility, each met from both sides."""
 
 from stand_in_course import fine, ramp
 
@@ -6,8 +6,8 @@ from stand_in_course import fine, ramp
 def test_still_is_within_40_millidegrees():
     for by, still in ((40, True), (41, False)):
         course = fine(24_000, lambda t, by=by: 24_000 + by * (int(t / 3) % 2), ramp(24_000, 2_000))
-        evidence = course.go(300, heat=1_000)
-        assert (evidence.stuck_bath_mc > 0) is still, by
+        plausibility = course.go(300, heat=1_000)
+        assert (plausibility.stuck_bath_mc > 0) is still, by
 
 
 def test_a_neighbour_is_compared_after_two_minutes():
@@ -34,11 +34,11 @@ def test_a_sign_of_heat_is_half_a_degree_of_rise_or_two_of_gap():
             (lambda t, by=by: 24_000 + (by if t > 100 else 0), 24_000),
             (24_000, lambda t, by=by: 24_000 + (by if t > 100 else 0)),
         ):
-            evidence = fine(24_000, bath, body).go(150, heat=1_000)
-            assert (evidence.idle_heat_s < 60) is shown, by
+            plausibility = fine(24_000, bath, body).go(150, heat=1_000)
+            assert (plausibility.idle_heat_s < 60) is shown, by
     for gap, shown in ((1_990, False), (2_010, True)):
-        evidence = fine(24_000, 50_000, 50_000 + gap).go(150, heat=1_000)
-        assert (evidence.idle_heat_s < 10) is shown, gap
+        plausibility = fine(24_000, 50_000, 50_000 + gap).go(150, heat=1_000)
+        assert (plausibility.idle_heat_s < 10) is shown, gap
 
 
 def test_chocolate_counts_as_warmer_than_its_bath_from_three_degrees():
@@ -59,7 +59,7 @@ def test_chocolate_has_followed_after_one_and_a_half_degrees():
             to = 30_000 + by * moved
             course = fine(lambda t, to=to: 30_000 if t < 200 else to, 45_000, 50_000)
             course.go(300, heat=500)
-            assert (course.evidence.apart_mc_s < 2_000_000) is followed, by * moved
+            assert (course.plausibility.apart_mc_s < 2_000_000) is followed, by * moved
 
 
 def test_the_body_may_coast_for_a_minute_and_is_judged_after_two():

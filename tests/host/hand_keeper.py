@@ -11,11 +11,11 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from glossbath.client import KeeperClient
-from glossbath.keeper import Keeper
+from glossbath.client.client import KeeperClient
+from glossbath.client.messages import Event, Message, Reply, Snapshot
+from glossbath.keeper.keeper import Keeper
+from glossbath.keeper.server import Server
 from glossbath.recipe import dump, load
-from glossbath.server import Server
-from glossbath.state import Event, Message, Reply, Snapshot
 
 BOOT = 99
 

@@ -15,8 +15,8 @@ from typing import Any
 
 from stand_in_board import Rig
 
-from glossbath.client import KeeperClient
-from glossbath.server import Server
+from glossbath.client.client import KeeperClient
+from glossbath.keeper.server import Server
 
 _CHUNK = 4_096
 _OPS = (

@@ -9,10 +9,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from glossbath.hook import Occasion
-from glossbath.keeper import Keeper
+from glossbath.client.messages import Alarm, Event, Message, Reply, Request
+from glossbath.keeper.hook import Occasion
+from glossbath.keeper.keeper import Keeper
 from glossbath.recipe import dump, load
-from glossbath.state import Alarm, Event, Message, Reply, Request
 
 STEP_MS = 250
 

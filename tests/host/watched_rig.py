@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.board import Raw
+from glossbath.board.state import Raw
+from glossbath.checks import Line, Moment, Watch
 from glossbath.recipe import load
-from glossbath.watch import Line, Moment, Watch
 
 RECIPE = load("dark")
 MELT = RECIPE.phases[0]

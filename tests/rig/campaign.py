@@ -14,8 +14,8 @@ from scenes import SCENES, order_start, start
 from witness import UNASKED_MOST_S, Witness
 from world import World
 
-from glossbath.rig.virtual import Options
-from glossbath.watch import words
+from glossbath.checks import words
+from glossbath.virtual.virtual import Options
 
 _AFTER_END_S = 25.0
 _OVER_C = 1.0

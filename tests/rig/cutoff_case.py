@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from direct import Direct, program
 
-from glossbath.rig.virtual import Options
+from glossbath.virtual.virtual import Options
 from glossbath_board.program import Program
 
 PROBE_S = 2.75  # a cycle of the wire, a conversion, two passes

@@ -5,8 +5,8 @@ from __future__ import annotations
 from cutoff_case import HOLD, MELT, PASS_S, PROBE_S, Case, Rig, begin, hot, nothing
 from direct import Direct, program
 
-from glossbath.rig.parameters import PlantParameters
-from glossbath.rig.virtual import Options
+from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.virtual import Options
 
 
 def _heater(watts: float) -> Options:

@@ -7,8 +7,8 @@ from dataclasses import replace
 from cutoff_case import HOLD, MELT, PASS_S, PROBE_S, Case, Rig, begin, nothing
 from direct import Direct, program
 
-from glossbath.rig.parameters import PlantParameters
-from glossbath.rig.virtual import Options
+from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.virtual import Options
 
 
 def _spill_unseen(d: Direct) -> None:

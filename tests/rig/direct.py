@@ -11,9 +11,10 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from glossbath.orders import board_program, start_orders
+from glossbath.board.orders import start_orders
 from glossbath.recipe import load
-from glossbath.rig.virtual import Options, VirtualRig
+from glossbath.recipe.program import board_program
+from glossbath.virtual.virtual import Options, VirtualRig
 from glossbath_board.frame import Decoder, encode
 from glossbath_board.program import Phase, Program
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.clock import Clock
-from glossbath.link import Link
-from glossbath.rig.wire import Mangle
+from glossbath.board.clock import Clock
+from glossbath.board.link import Link
+from glossbath.virtual.wire import Mangle
 from glossbath_board.frame import encode
 
 

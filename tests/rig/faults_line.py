@@ -9,9 +9,9 @@ from fault import GOES_ON, Fault, Put, codes
 from faults_power import PWRON
 from world import World
 
-from glossbath.keeper import Keeper
-from glossbath.link import Link
-from glossbath.rig.wire import Mangle
+from glossbath.board.link import Link
+from glossbath.keeper.keeper import Keeper
+from glossbath.virtual.wire import Mangle
 from glossbath_board.frame import encode
 
 

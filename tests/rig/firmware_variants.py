@@ -10,7 +10,7 @@ import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
-from glossbath.rig.engine import Engine
+from glossbath.virtual.engine import Engine
 from glossbath_board import files
 
 EMPTY_TABLE = "\n\nCUTOFFS = ()\n"

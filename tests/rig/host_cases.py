@@ -20,8 +20,8 @@ from scenes import SCENES, start
 from witness import Witness
 from world import World
 
-from glossbath.rig.parameters import PlantParameters
-from glossbath.rig.virtual import Options
+from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.virtual import Options
 
 NO_CUTOFFS = "no cut-offs"
 Begun = Callable[[World], bool]

@@ -13,7 +13,7 @@ from garbage import DAMAGED_FROM, NONSENSE_FROM, Garbage
 from scenes import SCENES, start
 from witness import Witness
 
-from glossbath.rig.virtual import Options
+from glossbath.virtual.virtual import Options
 from glossbath_board.frame import Decoder
 
 _PER_PASS = 330  # with the frames of a cycle less than the board takes in a pass, mostly

@@ -9,9 +9,9 @@ from typing import Any
 from fast import FastLink, FastWire
 
 from glossbath.commission import Scripted, Session, Walk
-from glossbath.rig.chocolates import bowl_of
-from glossbath.rig.hands import obey
-from glossbath.rig.virtual import Options, VirtualRig
+from glossbath.virtual.chocolates import bowl_of
+from glossbath.virtual.hands import obey
+from glossbath.virtual.virtual import Options, VirtualRig
 
 
 class RigClock:

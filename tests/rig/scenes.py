@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 import msgspec
 from world import World
 
+from glossbath.client.messages import Window
 from glossbath.recipe import Recipe, dump, load
-from glossbath.state import Window
 
 Step = tuple[float, float, float, float, float, float]
 """Target, lower and upper end of the window, lowest and highest bath (°C), dwell (s)."""

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from glossbath.demo import VirtualStarter, virtual_name
+from glossbath.cli.demo import VirtualStarter, virtual_name
 from glossbath.recipe import load
 from glossbath.record import list_cycles, open_cycle
 from glossbath.tui.app import GlossbathApp

@@ -14,8 +14,8 @@ from scenes import SCENES, order_start, start
 from witness import Witness
 from world import World
 
-from glossbath.rig.bench import TICKS_PERIOD
-from glossbath.rig.virtual import Options
+from glossbath.virtual.bench import TICKS_PERIOD
+from glossbath.virtual.virtual import Options
 
 BRIEF = SCENES["brief"]
 PHASES = ("testing", "melt", "soak", "cool", "reheat", "hold")

@@ -9,7 +9,7 @@ import pytest
 from crccheck.crc import Crc8MaximDow
 
 from glossbath.errors import InputError
-from glossbath.rig.chips import BUS_FAULTS, CHIP_FAULTS, Ds18b20, OneWireBus
+from glossbath.virtual.chips import BUS_FAULTS, CHIP_FAULTS, Ds18b20, OneWireBus
 
 CONVERT, READ = b"\x44", b"\xbe"
 SKIP, MATCH = b"\xcc", b"\x55"

@@ -7,7 +7,7 @@ from crccheck.crc import Crc8MaximDow
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glossbath.rig.chips import Ds18b20, OneWireBus, crc8
+from glossbath.virtual.chips import Ds18b20, OneWireBus, crc8
 
 CONVERT, READ, WRITE, POWER = b"\x44", b"\xbe", b"\x4e", b"\xb4"
 SKIP, MATCH, READ_ROM = b"\xcc", b"\x55", b"\x33"

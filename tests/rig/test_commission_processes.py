@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from glossbath.clock import SteppedClock
+from glossbath.board.clock import SteppedClock
+from glossbath.board.link import Link
+from glossbath.cli.demo import virtual_world
 from glossbath.commission import Scripted, Session, Walk
-from glossbath.demo import virtual_world
-from glossbath.link import Link
 
-COMMAND = "from glossbath.cli import main; main()"
+COMMAND = "from glossbath.cli.app import main; main()"
 
 
 @pytest.mark.timeout(300)

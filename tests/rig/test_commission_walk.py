@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 from rehearsal import Rehearsal, blank
 
+from glossbath.board.orders import start_orders
 from glossbath.commission import load, record_path
 from glossbath.commission.steps import STEPS
 from glossbath.errors import InputError, OrderRefused
-from glossbath.orders import board_program, start_orders
 from glossbath.recipe import load as load_recipe
+from glossbath.recipe.program import board_program
 from glossbath_board.settings import COMMISSIONED, WATER_ONLY
 from glossbath_board.store import Record
 

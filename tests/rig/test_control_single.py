@@ -17,9 +17,9 @@ from rigs import nominal, program_for
 
 from glossbath_board.balance import Balance, Supply
 from glossbath_board.control import Control, Loop
-from glossbath_board.course import Course
 from glossbath_board.estimate import Estimate
 from glossbath_board.model import Model
+from glossbath_board.trajectory import Course
 
 STORING = (Balance, Control, Course, Estimate, Loop, Model, PID, Supply)
 ROUNDED = [0]

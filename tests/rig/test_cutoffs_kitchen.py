@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from direct import Direct, direct, program
 
-from glossbath.rig.chocolates import bowl_of
-from glossbath.rig.virtual import Options
+from glossbath.virtual.chocolates import bowl_of
+from glossbath.virtual.virtual import Options
 
 MELT = program("melt", 48.0, 56.0, 52.0)
 HOLD = program("hold", 30.5, 33.0, 52.0)

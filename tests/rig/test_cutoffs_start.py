@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from direct import Direct, direct, program
 
-from glossbath.rig.virtual import Options
+from glossbath.virtual.virtual import Options
 
 HOLD = program("hold", 30.5, 33.0)
 AT_HOLD = Options(begin={"chocolate_c": 30.5, "bath_c": 30.5, "body_c": 30.5})

@@ -14,8 +14,8 @@ from world import World, world
 
 from glossbath.recipe import load
 from glossbath.record import open_cycle
-from glossbath.rig.chocolates import bowl_of
-from glossbath.rig.virtual import Options
+from glossbath.virtual.chocolates import bowl_of
+from glossbath.virtual.virtual import Options
 
 MELT_AT_MOST_C = {"dark": 50.0, "milk": 45.0, "white": 40.0}
 HOLD_S = 1800.0

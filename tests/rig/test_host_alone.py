@@ -12,7 +12,7 @@ from host_cases import CASES, HostCase, measure, running
 from scenes import SCENES
 from witness import UNASKED_MOST_S
 
-from glossbath.watch import words
+from glossbath.checks import words
 
 OVER_C = 1.0
 

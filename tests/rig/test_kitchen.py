@@ -7,8 +7,8 @@ import math
 import pytest
 
 from glossbath.errors import InputError
-from glossbath.rig.parameters import PlantParameters
-from glossbath.rig.plant import Actuators, Plant
+from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.plant import Actuators, Plant
 
 DT_S = 0.25
 SEALED = PlantParameters(

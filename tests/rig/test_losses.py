@@ -9,14 +9,14 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from ht.conv_free_immersed import Nu_vertical_plate_Churchill
 
-from glossbath.rig.evaporation import (
+from glossbath.virtual.evaporation import (
     evaporation_w_per_m2,
     saturation_kpa,
     vaporisation_j_per_kg,
 )
-from glossbath.rig.melting import ChocolateParameters
-from glossbath.rig.parameters import PlantParameters
-from glossbath.rig.plant import Actuators, Plant
+from glossbath.virtual.melting import ChocolateParameters
+from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.plant import Actuators, Plant
 
 DT_S = 0.25
 NO_FAT = ChocolateParameters(fat_share=0.0, cp_cool_j_per_kg_k=1670.0)

@@ -7,8 +7,8 @@ import math
 import pytest
 
 from glossbath.errors import InputError
-from glossbath.rig.melting import ChocolateMass, ChocolateParameters
-from glossbath.rig.stirrer import casson_pa
+from glossbath.virtual.melting import ChocolateMass, ChocolateParameters
+from glossbath.virtual.stirrer import casson_pa
 
 DARK = ChocolateParameters()
 

@@ -15,8 +15,8 @@ from typing import Any
 import pytest
 from direct import Direct, direct
 
-from glossbath.rig.engine import micropython_is_here
-from glossbath.rig.virtual import Options
+from glossbath.virtual.engine import micropython_is_here
+from glossbath.virtual.virtual import Options
 
 HEAP_BYTES = 2 * 229_000
 RUN_S = 1_800

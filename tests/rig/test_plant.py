@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from glossbath.rig.melting import ChocolateParameters
-from glossbath.rig.parameters import PlantParameters
-from glossbath.rig.plant import Actuators, Plant
+from glossbath.virtual.melting import ChocolateParameters
+from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.plant import Actuators, Plant
 
 DT_S = 0.25
 LOSSLESS = {

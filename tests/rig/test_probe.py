@@ -9,7 +9,7 @@ import statistics
 import pytest
 
 from glossbath.errors import InputError
-from glossbath.rig.probe import Probe
+from glossbath.virtual.probe import Probe
 
 
 def quiet(start_c: float = 20.0, tau_s: float = 8.0) -> Probe:

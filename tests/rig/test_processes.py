@@ -12,20 +12,20 @@ from pathlib import Path
 
 import pytest
 
-from glossbath.client import KeeperClient
-from glossbath.demo import VirtualKeeper, begin, virtual_keeper
-from glossbath.launch import connect, start_keeper
-from glossbath.places import socket_path
+from glossbath.cli.demo import VirtualKeeper, begin, virtual_keeper
+from glossbath.client.client import KeeperClient
+from glossbath.client.launch import connect, start_keeper
+from glossbath.client.messages import Alarm, Reading, Snapshot
+from glossbath.client.paths import socket_path
 from glossbath.recipe import dump, load
 from glossbath.record import open_cycle
-from glossbath.state import Alarm, Reading, Snapshot
 
 PATIENCE = 600  # waits of 0.1 s for something that takes simulated seconds
 
 
 def _glossbath(*words: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-c", "from glossbath.cli import main; main()", *words],
+        [sys.executable, "-c", "from glossbath.cli.app import main; main()", *words],
         capture_output=True,
         text=True,
         timeout=100,
@@ -73,7 +73,7 @@ def test_whole_cycle_through_the_command_line(tmp_path: Path) -> None:
 def test_screen_that_is_killed_leaves_the_cycle_running(tmp_path: Path) -> None:
     with virtual_keeper(100.0, tmp_path) as virtual:
         client, _ = _begin(virtual)
-        words = "from glossbath.cli import main; main()"
+        words = "from glossbath.cli.app import main; main()"
         screen = subprocess.Popen(
             [sys.executable, "-c", words, "attach", "--rig", virtual.rig, "--plain"],
             stdout=subprocess.PIPE,
@@ -142,7 +142,7 @@ def test_socket_is_private_and_a_second_keeper_is_refused(tmp_path: Path) -> Non
         path = socket_path(virtual.rig)
         assert stat.S_IMODE(path.stat().st_mode) == 0o600
         refused = subprocess.run(
-            [sys.executable, "-m", "glossbath.serve", virtual.rig, "--port", "/dev/null"],
+            [sys.executable, "-m", "glossbath.keeper.serve", virtual.rig, "--port", "/dev/null"],
             capture_output=True,
             text=True,
             timeout=30,

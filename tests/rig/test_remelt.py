@@ -13,7 +13,7 @@ from world import World, world
 
 from glossbath.recipe import dump, load
 from glossbath.record import open_cycle
-from glossbath.rig.virtual import Options
+from glossbath.virtual.virtual import Options
 
 
 def bowl(celsius: float, **more: float) -> Options:

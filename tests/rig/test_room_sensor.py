@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from direct import Direct, direct
 
-from glossbath.rig.room_sensor import ADDRESS, RoomSensor, crc8
+from glossbath.virtual.room_sensor import ADDRESS, RoomSensor, crc8
 
 
 def health(d: Direct) -> dict[str, Any]:

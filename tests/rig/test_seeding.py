@@ -14,7 +14,7 @@ from world import World, world
 from glossbath.recipe import dump, load
 from glossbath.record import open_cycle
 from glossbath.report.crystals import predict
-from glossbath.rig.virtual import Options
+from glossbath.virtual.virtual import Options
 
 SEED_KG = 0.06
 ROOM_C = 24.0

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from world import World, world
 
-from glossbath.rig.parameters import PlantParameters
-from glossbath.rig.stirrer import StirrerParameters
-from glossbath.rig.virtual import Options
-from glossbath.seizing import SAYS_WITHIN_S
+from glossbath.process.seizing import SAYS_WITHIN_S
+from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.stirrer import StirrerParameters
+from glossbath.virtual.virtual import Options
 
 
 def warm(seed: int = 1, stiffer: float = 25.0) -> Options:

@@ -11,8 +11,8 @@ from firmware_variants import STAGES, variant
 from scenes import SCENES, start
 from witness import Witness
 
-from glossbath.rig.engine import micropython_is_here
-from glossbath.rig.virtual import Options
+from glossbath.virtual.engine import micropython_is_here
+from glossbath.virtual.virtual import Options
 
 MELT = SCENES["melt"]
 WAYS = ("raise", "fill", "keep")

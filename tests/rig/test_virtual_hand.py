@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
+from glossbath.cli.virtual_hand import helping
+from glossbath.client.messages import Event, Snapshot, to_line
 from glossbath.errors import InputError
-from glossbath.rig.hands import obey
-from glossbath.rig.virtual import Options, VirtualRig
-from glossbath.rig.wire import SocketWire
-from glossbath.state import Event, Snapshot, to_line
-from glossbath.virtual_hand import helping
+from glossbath.virtual.hands import obey
+from glossbath.virtual.virtual import Options, VirtualRig
+from glossbath.virtual.wire import SocketWire
 
 
 @contextlib.contextmanager

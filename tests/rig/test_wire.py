@@ -6,9 +6,9 @@ from pathlib import Path
 
 from world import HandClock
 
-from glossbath.link import Link
-from glossbath.rig.virtual import Options, VirtualRig
-from glossbath.rig.wire import SocketWire
+from glossbath.board.link import Link
+from glossbath.virtual.virtual import Options, VirtualRig
+from glossbath.virtual.wire import SocketWire
 
 
 def _listen(rig: VirtualRig, wire: SocketWire, link: Link, seconds: float) -> list[dict]:

@@ -13,7 +13,7 @@ from pathlib import Path
 from fault import Fault
 from world import World
 
-from glossbath.state import Event, Reading
+from glossbath.client.messages import Event, Reading
 
 PROBES = ("chocolate", "bath", "body")
 PASS_MS = 250

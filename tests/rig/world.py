@@ -12,12 +12,12 @@ from typing import Any
 
 from fast import FastLink, FastWire
 
-from glossbath.keeper import Keeper
-from glossbath.link import Link
+from glossbath.board.link import Link
+from glossbath.client.messages import Alarm, Event, Message, Reading, Reply, Request
+from glossbath.keeper.keeper import Keeper
 from glossbath.recipe import dump, load
-from glossbath.rig.virtual import Options, VirtualRig
-from glossbath.rig.wire import AnyWire, PtyWire
-from glossbath.state import Alarm, Event, Message, Reading, Reply, Request
+from glossbath.virtual.virtual import Options, VirtualRig
+from glossbath.virtual.wire import AnyWire, PtyWire
 
 
 class HandClock:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.chocolate import heat, limits
-from glossbath.chocolate.lumps import MELT_FROM_C, Lumps
-from glossbath.chocolate.windows import Suggestion
+from . import heat, limits
+from .lumps import MELT_FROM_C, Lumps
+from .windows import Suggestion
 
 COUPLING_W_PER_K_AT_1_KG = 4.5
 BATH_MOST_C = 60.0

@@ -12,9 +12,10 @@ from importlib.resources import files
 
 import msgspec
 
-from glossbath.chocolate import limits
-from glossbath.chocolate.windows import Suggestion
 from glossbath.errors import InputError, quoted
+
+from . import limits
+from .windows import Suggestion
 
 CLEAR_LEAD = 2
 """A first cause this far ahead of the second is called clear."""

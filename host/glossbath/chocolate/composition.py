@@ -10,8 +10,9 @@ from typing import Literal
 
 import msgspec
 
-from glossbath.chocolate import limits
 from glossbath.errors import InputError
+
+from . import limits
 
 Kind = Literal["dark", "milk", "white"]
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from glossbath.chocolate import limits, trace
+from . import limits, trace
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import msgspec
 
-from glossbath.chocolate import limits, trace
+from . import limits, trace
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -12,9 +12,10 @@ from typing import Literal
 
 import msgspec
 
-from glossbath.chocolate import limits
-from glossbath.chocolate.coolingcurve import Curve
 from glossbath.errors import InputError
+
+from . import limits
+from .coolingcurve import Curve
 
 Judged = Literal["under", "good", "over"]
 Class = Literal["under", "good", "over", "no inflection"]

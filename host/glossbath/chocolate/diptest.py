@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from glossbath.chocolate import limits, temper
+from . import limits, temper
 
 LOOK_S = 180.0
 """Tempered chocolate begins to set at its edges (common practice, no source)."""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.chocolate import limits
-from glossbath.chocolate.room import Air, water_kg_per_kg
 from glossbath.errors import InputError
+
+from . import limits
+from .room import Air, water_kg_per_kg
 
 AIR_CHANGES_PER_H = 0.5
 """A closed kitchen (engineering estimate, no source)."""

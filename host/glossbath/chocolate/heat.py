@@ -10,8 +10,9 @@ import math
 
 import msgspec
 
-from glossbath.chocolate import limits
 from glossbath.errors import InputError
+
+from . import limits
 
 CHOCOLATE_CP = 1590.0
 """J/(kg K), chocolate from 15 to 40 °C: Beckett, 4th ed., "Useful Physical Constants"."""

@@ -12,8 +12,9 @@ from statistics import median
 
 import msgspec
 
-from glossbath.chocolate import limits
 from glossbath.errors import InputError, quoted
+
+from . import limits
 
 CONFIDENCE = 0.95
 LEAST_CYCLES = 8

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from glossbath.chocolate.mixture import ICE_LATENT_J_PER_KG
+from .mixture import ICE_LATENT_J_PER_KG
 
 CHOCOLATE_KG_PER_L = 1.2
 """Liquid chocolate at 40 °C: 1200 kg/m3, Beckett 1999."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.chocolate import heat
+from . import heat
 
 MELT_FROM_C = 30.0
 MELT_TO_C = 34.0

@@ -10,9 +10,10 @@ from collections.abc import Sequence
 
 import msgspec
 
-from glossbath.chocolate import limits
-from glossbath.chocolate.heat import WATER_CP, check_capacity
 from glossbath.errors import InputError
+
+from . import limits
+from .heat import WATER_CP, check_capacity
 
 ICE_LATENT_J_PER_KG = 334_000.0
 """OpenStax College Physics, table of latent heats."""

@@ -8,20 +8,11 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.chocolate import heat, level
-from glossbath.chocolate.batch import (
-    BATH_MOST_C,
-    Batch,
-    Doubt,
-    Rig,
-    Targets,
-    bath_j_per_k,
-    check,
-    lumps,
-    solid_share,
-)
-from glossbath.chocolate.lumps import Arrival, Drive, arrive
 from glossbath.errors import InputError
+
+from . import heat, level
+from .batch import BATH_MOST_C, Batch, Doubt, Rig, Targets, bath_j_per_k, check, lumps, solid_share
+from .lumps import Arrival, Drive, arrive
 
 DOUBTS = tuple(
     Doubt(1.0 + sign * heat.CP_DOUBT_SHARE, coupling, loss)

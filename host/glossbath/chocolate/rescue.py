@@ -9,9 +9,9 @@ from typing import Literal
 
 import msgspec
 
-from glossbath.chocolate import limits
-from glossbath.chocolate.seed import SURVIVES_C
-from glossbath.chocolate.windows import Suggestion
+from . import limits
+from .seed import SURVIVES_C
+from .windows import Suggestion
 
 HEAT_SPOILS_C = {"dark": 55.0, "milk": 50.0, "white": 50.0}
 """Milk and white: "never above 50 °C (proteins)", culinary textbook table. Dark: the textbook's

@@ -6,8 +6,8 @@ from typing import Any
 
 import msgspec
 
-from glossbath.chocolate import limits
-from glossbath.chocolate.limits import ROOM_C
+from . import limits
+from .limits import ROOM_C
 
 BEST_C = (20.0, 21.0)
 BEST_RH_SHARE = 0.50

@@ -6,8 +6,9 @@ from datetime import datetime, timedelta
 
 import msgspec
 
-from glossbath.chocolate.plan import Plan
 from glossbath.errors import InputError
+
+from .plan import Plan
 
 
 class Start(msgspec.Struct, frozen=True):

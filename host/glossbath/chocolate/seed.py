@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.chocolate import heat, limits
+from glossbath.client.messages import Window
 from glossbath.errors import InputError
-from glossbath.state import Window
+
+from . import heat, limits
 
 SURVIVES_C = 34.0
 """Form V does not survive above this: Greweling, Chocolates and Confections (2007)."""

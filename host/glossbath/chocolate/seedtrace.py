@@ -14,8 +14,8 @@ from typing import Literal
 
 import msgspec
 
-from glossbath.chocolate import limits, trace
-from glossbath.chocolate.seed import SURVIVES_C, SeedPlan
+from . import limits, trace
+from .seed import SURVIVES_C, SeedPlan
 
 BEFORE_S = 120.0
 AFTER_S = 300.0

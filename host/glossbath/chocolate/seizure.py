@@ -14,8 +14,9 @@ from typing import Literal
 
 import msgspec
 
-from glossbath.chocolate import trace
 from glossbath.errors import InputError
+
+from . import trace
 
 BEFORE_S = 60.0
 """Span of the median that stands for the time before."""

@@ -6,9 +6,10 @@ from typing import Literal
 
 import msgspec
 
-from glossbath.chocolate import limits
-from glossbath.chocolate.windows import Suggestion
 from glossbath.errors import InputError
+
+from . import limits
+from .windows import Suggestion
 
 POURED_SHARE = 2 / 3
 """Common practice, no source."""

@@ -9,8 +9,8 @@ from collections import deque
 from statistics import fmean, linear_regression
 from typing import Literal
 
-from glossbath.chocolate import limits, slab
-from glossbath.chocolate.windows import Suggestion
+from . import limits, slab
+from .windows import Suggestion
 
 SAY_EVERY_S = 15.0
 SLOPE_OVER_S = 20.0

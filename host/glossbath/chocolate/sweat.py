@@ -10,9 +10,9 @@ import math
 
 import msgspec
 
-from glossbath.chocolate import limits
-from glossbath.chocolate.heat import CHOCOLATE_CP
-from glossbath.chocolate.room import Air
+from . import limits
+from .heat import CHOCOLATE_CP
+from .room import Air
 
 MARGIN_C = 2.0
 """Surfaces should stay this far above the dew point (common practice, no source)."""

@@ -10,8 +10,9 @@ from typing import Literal
 
 import msgspec
 
-from glossbath.chocolate import limits
 from glossbath.errors import InputError
+
+from . import limits
 
 SETS_WITHIN_S = 300.0
 """Common practice, no source: dull-set in three to five minutes at 18 to 22 °C."""

@@ -10,9 +10,10 @@ from statistics import median
 
 import msgspec
 
-from glossbath.chocolate import limits
-from glossbath.chocolate.composition import TYPICAL, Composition, Kind, check, name_rules
-from glossbath.state import PhasePlan, Window
+from glossbath.client.messages import PhasePlan, Window
+
+from . import limits
+from .composition import TYPICAL, Composition, Kind, check, name_rules
 
 
 class SourceWindows(msgspec.Struct, frozen=True):

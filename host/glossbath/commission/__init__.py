@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from glossbath.commission.person import Console, Left, Person, Question
-from glossbath.commission.record import CommissionRecord, Result, brief, load, record_path
-from glossbath.commission.scripted import Scripted
-from glossbath.commission.session import Session
-from glossbath.commission.walk import Walk
+from .person import Console, Left, Person, Question
+from .record import CommissionRecord, Result, brief, load, record_path
+from .scripted import Scripted
+from .session import Session
+from .walk import Walk
 
 __all__ = [
     "CommissionRecord",

@@ -7,13 +7,14 @@ import secrets
 from collections.abc import Iterator
 from typing import Any
 
-from glossbath.commission.visit import HAND_S, Visit
-from glossbath.commission.words import refused
+from glossbath.board.orders import start_orders
+from glossbath.checks.trips import meaning
 from glossbath.errors import StepFailed
-from glossbath.orders import start_orders
-from glossbath.trips import meaning
 from glossbath_board import limits
 from glossbath_board.program import Phase, Program
+
+from .visit import HAND_S, Visit
+from .words import refused
 
 WATER_G = 1_000
 _TARGET_MC = 45_000

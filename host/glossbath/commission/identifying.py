@@ -5,11 +5,12 @@ from __future__ import annotations
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-from glossbath.commission.visit import Passed, Visit
+from glossbath.client.messages import Event, Message, Reply, Request
 from glossbath.errors import StepFailed
-from glossbath.keeper import Keeper
+from glossbath.keeper.keeper import Keeper
 from glossbath.record import default_folder, open_cycle
-from glossbath.state import Event, Message, Reply, Request
+
+from .visit import Passed, Visit
 
 _LEASE_ENDS_S = 7.0
 _HOURS = "about two hours"
@@ -37,7 +38,7 @@ def identify(visit: Visit) -> Passed:
 def _run(visit: Visit, bowl_kg: float) -> Path:
     """Run the experiment's recipe to its end; the folder of its record."""
     from glossbath.recipe import dump
-    from glossbath.tuning import identify_recipe
+    from glossbath.thermal.tuning import identify_recipe
 
     session = visit.session
     session.leasing = False
@@ -90,9 +91,9 @@ class _Arming:
 
 
 def _model(visit: Visit, folder: Path, water_kg: float, bowl_kg: float, room_c: float) -> Passed:
-    from glossbath.model import save_model, water
-    from glossbath.model.board import board_values
-    from glossbath.tuning import Known, fit
+    from glossbath.thermal.model import save_model, water
+    from glossbath.thermal.model.board import board_values
+    from glossbath.thermal.tuning import Known, fit
 
     visit.session.wait(_LEASE_ENDS_S)  # the keeper's lease, which has ended with its run
     known = Known(water_kg, water(bowl_kg), room_c)

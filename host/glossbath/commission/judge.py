@@ -6,9 +6,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from glossbath.commission.words import INPUTS, shown
 from glossbath_board import limits
-from glossbath_board.trial import NAMES
+from glossbath_board.output_test import NAMES
+
+from .words import INPUTS, shown
 
 RISE_MC = 2_000
 APART_MC = 1_000

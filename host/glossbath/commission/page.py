@@ -8,9 +8,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from glossbath.commission.record import CommissionRecord, Result, record_path
-from glossbath.commission.steps import STEPS
 from glossbath.errors import InputError
+
+from .record import CommissionRecord, Result, record_path
+from .steps import STEPS
 
 _STYLE = """
 body { font: 15px/1.45 system-ui, sans-serif; color: #222; max-width: 60rem; margin: 1.5rem auto;

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections import deque
 from typing import Any
 
-from glossbath import calibration
-from glossbath.calibration import Correction, Point, Reference, Steady
-from glossbath.calibration.boiling import station_hpa
-from glossbath.calibration.correction import WORKING_C
-from glossbath.commission import judge
-from glossbath.commission.visit import Passed, Visit
 from glossbath.errors import StepFailed
 from glossbath_board.sensors.ds18b20 import suspect_clone
 from glossbath_board.settings import NTC, PROBES
+
+from . import calibration, judge
+from .calibration import Correction, Point, Reference, Steady
+from .calibration.boiling import station_hpa
+from .calibration.correction import WORKING_C
+from .visit import Passed, Visit
 
 _WARM_S = 240.0
 _SETTLE_S = 1_800.0

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.commission.heating import heated, order_start, told
-from glossbath.commission.visit import HAND_S, Passed, Visit
-from glossbath.commission.words import refused
 from glossbath.errors import StepFailed
 from glossbath_board import limits
 from glossbath_board.settings import PROBES, WATER_ONLY
+
+from .heating import heated, order_start, told
+from .visit import HAND_S, Passed, Visit
+from .words import refused
 
 CUTOUT_C = (85.0, 95.0)
 """hardware/wiring.toml: opens at 90 ± 5 °C."""

@@ -8,8 +8,8 @@ from typing import Any
 
 import msgspec
 
+from glossbath.client.paths import check_name
 from glossbath.errors import InputError
-from glossbath.places import check_name
 
 FOLDER_VARIABLE = "GLOSSBATH_RIGS"
 _MOST_BYTES = 1_000_000

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from glossbath.commission.person import Idle, Left, Question
 from glossbath_board.settings import PROBES
+
+from .person import Idle, Left, Question
 
 WARM_C = 37.0
 """What the virtual thermometer shows, and what is in the virtual jug."""

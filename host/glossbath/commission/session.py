@@ -11,11 +11,12 @@ import secrets
 from collections.abc import Callable
 from typing import Any
 
-from glossbath.board import Board, Raw
-from glossbath.clock import Clock
-from glossbath.commission.words import refused
+from glossbath.board.clock import Clock
+from glossbath.board.link import Link
+from glossbath.board.state import Board, Raw
 from glossbath.errors import LinkError, OrderRefused
-from glossbath.link import Link
+
+from .words import refused
 
 LEASE_EVERY_MS = 1_000
 _RETRY_OPEN_MS = 500

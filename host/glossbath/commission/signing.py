@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from glossbath.commission.visit import Passed, Visit
 from glossbath.errors import StepFailed
 from glossbath_board.settings import COMMISSIONED
+
+from .visit import Passed, Visit
 
 
 def sign(visit: Visit) -> Passed:

@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from glossbath.commission import identifying, probing, proving, signing, wiring
-from glossbath.commission.record import Result
-from glossbath.commission.visit import Passed, Visit
 from glossbath_board.settings import COMMISSIONED, WATER_ONLY
+
+from . import identifying, probing, proving, signing, wiring
+from .record import Result
+from .visit import Passed, Visit
 
 
 def _nothing(values: Mapping[str, Any]) -> dict[str, Any]:

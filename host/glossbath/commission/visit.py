@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from glossbath.commission.person import Person, Question
-from glossbath.commission.session import Session
-from glossbath.commission.words import INPUTS, shown
 from glossbath.errors import StepFailed
+
+from .person import Person, Question
+from .session import Session
+from .words import INPUTS, shown
 
 HAND_S = 120.0
 """How long a person may take to do what was asked."""

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import contextlib
 
-from glossbath.clock import iso
-from glossbath.commission import page
-from glossbath.commission import record as records
-from glossbath.commission.person import Left, Person
-from glossbath.commission.record import CommissionRecord, Result
-from glossbath.commission.session import Session
-from glossbath.commission.steps import STEPS, Step, standing, step_of, wanted_settings
-from glossbath.commission.visit import Passed, Visit
+from glossbath.board.clock import iso
 from glossbath.errors import GlossbathError, InputError, LinkError
+
+from . import page
+from . import record as records
+from .person import Left, Person
+from .record import CommissionRecord, Result
+from .session import Session
+from .steps import STEPS, Step, standing, step_of, wanted_settings
+from .visit import Passed, Visit
 
 RESTING = ("idle", "complete", "stopped", "tripped")
 

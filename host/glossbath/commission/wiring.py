@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.commission import judge
-from glossbath.commission.visit import HAND_S, Passed, Visit
+from glossbath.checks.trips import meaning
 from glossbath.errors import StepFailed
-from glossbath.trips import meaning
-from glossbath_board.trial import MOST_MS
+from glossbath_board.output_test import MOST_MS
+
+from . import judge
+from .visit import HAND_S, Passed, Visit
 
 PROTOCOL = 1
 AT_REST = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}

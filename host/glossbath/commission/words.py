@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.desired import refusal
+from glossbath.checks.refusals import refusal
 
 INPUTS = ("arm", "stop", "lid", "load", "water")
 """The switches in the order in which the board tells them; stirrer current and supply follow."""

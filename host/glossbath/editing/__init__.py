@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from glossbath.editing.draft import Draft
-from glossbath.editing.entries import ENTRIES, PAGES, Entry
+from .draft import Draft
+from .entries import ENTRIES, PAGES, Entry
 
 __all__ = ["ENTRIES", "PAGES", "Draft", "Entry"]

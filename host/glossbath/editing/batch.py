@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.advice.fields import Field, Number, Text
-from glossbath.desired import BATCH_HIGH_KG, BATCH_LOW_KG, from_request
 from glossbath.errors import InputError
+from glossbath.forms.fields import Field, Number, Text
+from glossbath.process.start_request import BATCH_HIGH_KG, BATCH_LOW_KG, from_request
 from glossbath.recipe import Recipe, dump
 
 LONGEST = 500

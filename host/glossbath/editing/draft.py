@@ -9,14 +9,15 @@ from pathlib import Path
 
 import msgspec
 
-from glossbath.editing.entries import ENTRIES, PAGES, RECIPE, Entry
-from glossbath.editing.span import span, widest
+from glossbath.client.messages import PhasePlan, Window
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe, dump, loads, save
 from glossbath.recipe.fields import plain
 from glossbath.recipe.text import CHOCOLATES
-from glossbath.state import PhasePlan, Window
 from glossbath_board.program import NAMES
+
+from .entries import ENTRIES, PAGES, RECIPE, Entry
+from .span import span, widest
 
 LONGEST_NAME, LONGEST_SOURCE, MOST_SOURCES = 40, 300, 20
 

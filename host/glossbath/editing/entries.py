@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from glossbath.advice.fields import Field
+from glossbath.forms.fields import Field
 from glossbath_board.program import NAMES
 
 RECIPE = "recipe"

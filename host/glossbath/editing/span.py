@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable
 from typing import NamedTuple
 
-from glossbath.editing.entries import RECIPE, Entry
 from glossbath.recipe.phases import (
     BATH_CEILING_C,
     BATH_FLOOR_C,
@@ -18,6 +17,8 @@ from glossbath.recipe.phases import (
     SHORTEST_TIMEOUT_S,
 )
 from glossbath_board.program import NAMES
+
+from .entries import RECIPE, Entry
 
 LOWEST_MAX_C = 20.0
 

@@ -3,11 +3,11 @@ wrong."""
 
 from __future__ import annotations
 
-from glossbath.editing.draft import Draft
-from glossbath.editing.entries import RECIPE
-from glossbath.panels import Line
-from glossbath.words import one_line
+from glossbath.words import Line, one_line
 from glossbath_board.program import NAMES
+
+from .draft import Draft
+from .entries import RECIPE
 
 HEAD = (
     f"  {'phase':<9}{'target':>7}  {'window °C':<14}{'bath °C':<14}{'inside':>9}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from glossbath.install.bundle import Bundle, bundle
-from glossbath.install.procedure import Plan, install, plan
+from .bundle import Bundle, bundle
+from .procedure import Plan, install, plan
 
 __all__ = ["Bundle", "Plan", "bundle", "install", "plan"]

@@ -15,8 +15,9 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from glossbath.errors import GlossbathError, InputError
-from glossbath.install.bundle import Bundle
-from glossbath.install.shell import Shell
+
+from .bundle import Bundle
+from .shell import Shell
 
 OLDEST = (1, 29, 0)
 CHIPS = {"rpi_pico": "RP2040", "rpi_pico2": "RP2350", "esp32": "ESP32"}

@@ -6,10 +6,10 @@ says where its numbers come from. The numbers are advice: books differ by a degr
 
 from __future__ import annotations
 
-from glossbath.recipe.files import builtin_names, load
-from glossbath.recipe.own import own_folder, own_names, save
-from glossbath.recipe.text import dump, loads
-from glossbath.recipe.values import Composition, Recipe
+from .files import builtin_names, load
+from .own import own_folder, own_names, save
+from .text import dump, loads
+from .values import Composition, Recipe
 
 __all__ = [
     "Composition",

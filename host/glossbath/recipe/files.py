@@ -8,10 +8,11 @@ from importlib import resources
 from pathlib import Path
 
 from glossbath.errors import RecipeError
-from glossbath.recipe.fields import nearest, shown
-from glossbath.recipe.own import own_files, own_names
-from glossbath.recipe.text import MAX_BYTES, loads, too_long
-from glossbath.recipe.values import Recipe
+
+from .fields import nearest, shown
+from .own import own_files, own_names
+from .text import MAX_BYTES, loads, too_long
+from .values import Recipe
 
 
 def builtin_names() -> tuple[str, ...]:

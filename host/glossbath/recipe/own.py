@@ -14,8 +14,9 @@ from pathlib import Path
 import msgspec
 
 from glossbath.errors import RecipeError
-from glossbath.recipe.text import dump
-from glossbath.recipe.values import Recipe
+
+from .text import dump
+from .values import Recipe
 
 FOLDER_VARIABLE = "GLOSSBATH_RECIPES"
 SUFFIX = ".toml"

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.recipe.fields import Fields, nearest, plain, shown
-from glossbath.state import PhasePlan, Window
+from glossbath.client.messages import PhasePlan, Window
 from glossbath_board import limits
 from glossbath_board.program import NAMES
+
+from .fields import Fields, nearest, plain, shown
 
 FLOOR_C = 15.0
 CEILING_C = limits.CHOCOLATE_CEILING_MC / 1000

@@ -11,8 +11,9 @@ from typing import Any, Literal
 import msgspec
 
 from glossbath.chocolate.seed import BUTTER_SEED_FROM_C, SURVIVES_C
-from glossbath.recipe.fields import Fields, plain
-from glossbath.state import PhasePlan
+from glossbath.client.messages import PhasePlan
+
+from .fields import Fields, plain
 
 Kind = Literal["butter", "chocolate"]
 KINDS: tuple[Kind, ...] = ("butter", "chocolate")

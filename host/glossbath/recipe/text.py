@@ -8,12 +8,13 @@ from typing import Any
 
 import msgspec
 
+from glossbath.client.messages import PhasePlan
 from glossbath.errors import RecipeError
-from glossbath.recipe.fields import Fields, plain
-from glossbath.recipe.phases import CEILING_C, phases_from
-from glossbath.recipe.seed import seed_from, seed_lines
-from glossbath.recipe.values import Composition, Recipe
-from glossbath.state import PhasePlan
+
+from .fields import Fields, plain
+from .phases import CEILING_C, phases_from
+from .seed import seed_from, seed_lines
+from .values import Composition, Recipe
 
 CHOCOLATES = ("dark", "milk", "white", "own")
 MAX_BYTES = 65_536

@@ -6,11 +6,12 @@ import hashlib
 
 import msgspec
 
+from glossbath.client.messages import PhasePlan
 from glossbath.errors import RecipeError
-from glossbath.recipe.fields import plain, shown
-from glossbath.recipe.phases import PHASE_CEILING_S, RUN_CEILING_S, SHORTEST_TIMEOUT_S
-from glossbath.recipe.seed import Seed
-from glossbath.state import PhasePlan
+
+from .fields import plain, shown
+from .phases import PHASE_CEILING_S, RUN_CEILING_S, SHORTEST_TIMEOUT_S
+from .seed import Seed
 
 
 class Composition(msgspec.Struct, frozen=True):

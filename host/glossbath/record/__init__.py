@@ -5,8 +5,8 @@ The files are the record; whatever else is known of past cycles is read from the
 
 from __future__ import annotations
 
-from glossbath.record.cycle import Cycle, open_cycle
-from glossbath.record.package import CycleHeader
-from glossbath.record.shelf import default_folder, list_cycles
+from .cycle import Cycle, open_cycle
+from .package import CycleHeader
+from .shelf import default_folder, list_cycles
 
 __all__ = ["Cycle", "CycleHeader", "default_folder", "list_cycles", "open_cycle"]

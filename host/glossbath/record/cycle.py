@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+from glossbath.client.messages import Event, Reading
 from glossbath.errors import LogError
-from glossbath.record import summary
-from glossbath.record.columns import READINGS
-from glossbath.record.package import CUT_SHORT, FILE, TABLES, Facts, Package, read_package
-from glossbath.record.rows import event_from, number, reading_from
-from glossbath.record.table import Table
-from glossbath.state import Event, Reading
+
+from . import summary
+from .columns import READINGS
+from .package import CUT_SHORT, FILE, TABLES, Facts, Package, read_package
+from .rows import event_from, number, reading_from
+from .table import Table
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -6,8 +6,9 @@ import csv
 from pathlib import Path
 
 from glossbath.errors import InputError, LogError
-from glossbath.record.columns import READINGS
-from glossbath.record.cycle import Cycle, open_cycle
+
+from .columns import READINGS
+from .cycle import Cycle, open_cycle
 
 _SUFFIXES = (".csv", ".parquet")
 

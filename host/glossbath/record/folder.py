@@ -14,9 +14,9 @@ from pathlib import Path
 
 import msgspec
 
-from glossbath.record.package import FILE, TABLES, CycleHeader, Facts, facts_of, package_text
-from glossbath.record.rows import heading
-from glossbath.record.sheet import Sheet, flush_folder, replace_file
+from .package import FILE, TABLES, CycleHeader, Facts, facts_of, package_text
+from .rows import heading
+from .sheet import Sheet, flush_folder, replace_file
 
 VIRTUAL_MARK = "virtual"
 

@@ -17,9 +17,10 @@ import msgspec
 
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
-from glossbath.record.columns import EVENTS, READINGS, table_schema
-from glossbath.record.rows import clean
-from glossbath.record.sheet import Sheet
+
+from .columns import EVENTS, READINGS, table_schema
+from .rows import clean
+from .sheet import Sheet
 
 FILE = "datapackage.json"
 TABLES = {"readings": READINGS, "events": EVENTS}

@@ -13,8 +13,9 @@ from typing import Any
 
 import msgspec
 
-from glossbath.record.columns import Column
-from glossbath.state import Event, Reading
+from glossbath.client.messages import Event, Reading
+
+from .columns import Column
 
 
 class _Echo:

@@ -10,7 +10,7 @@ import threading
 from queue import Empty, SimpleQueue
 from typing import NamedTuple
 
-from glossbath.record.folder import CycleFolder
+from .folder import CycleFolder
 
 _MOST_AT_ONCE = 2_000
 

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from glossbath.errors import LogError
-from glossbath.record.package import FILE, TABLES, read_package
-from glossbath.record.summary import brief
+
+from .package import FILE, TABLES, read_package
+from .summary import brief
 
 FOLDER_VARIABLE = "GLOSSBATH_CYCLES"
 

@@ -7,9 +7,10 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from glossbath.record.folder import VIRTUAL_MARK
-from glossbath.record.package import CUT_SHORT, Facts
-from glossbath.state import Reading
+from glossbath.client.messages import Reading
+
+from .folder import VIRTUAL_MARK
+from .package import CUT_SHORT, Facts
 
 
 def brief(folder: Path, facts: Facts | None) -> dict[str, Any]:

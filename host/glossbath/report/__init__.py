@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from glossbath.report.page import write_report
+from .page import write_report
 
 __all__ = ["write_report"]

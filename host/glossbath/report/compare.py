@@ -9,9 +9,10 @@ from typing import Any
 
 from glossbath.errors import InputError, LogError
 from glossbath.record import open_cycle
-from glossbath.report.chart import FEWEST, Chart, individuals
-from glossbath.report.findings import judge
-from glossbath.report.picture import chart_svg
+
+from .chart import FEWEST, Chart, individuals
+from .findings import judge
+from .picture import chart_svg
 
 
 @dataclass(frozen=True)

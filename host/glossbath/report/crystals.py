@@ -11,9 +11,9 @@ import numpy as np
 
 from glossbath.chocolate import crystals
 from glossbath.chocolate.crystals import Forecast
+from glossbath.client.messages import Event
 from glossbath.errors import InputError
 from glossbath.record import Cycle
-from glossbath.state import Event
 
 STEP_S = 60.0
 """One temperature a minute says all that the prediction can use."""

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from glossbath.client.messages import PhasePlan
 from glossbath.record import Cycle
-from glossbath.state import PhasePlan
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

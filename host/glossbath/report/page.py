@@ -7,13 +7,14 @@ from collections.abc import Iterable
 from itertools import zip_longest
 from pathlib import Path
 
+from glossbath.client.messages import Event
 from glossbath.errors import LogError
 from glossbath.record import Cycle, open_cycle
 from glossbath.record.package import Facts
-from glossbath.report.crystals import predict
-from glossbath.report.findings import Findings, PhaseFinding, judge
-from glossbath.report.picture import curve_svg
-from glossbath.state import Event
+
+from .crystals import predict
+from .findings import Findings, PhaseFinding, judge
+from .picture import curve_svg
 
 FILE = "report.html"
 

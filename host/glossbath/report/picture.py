@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from glossbath.client.messages import Event
 from glossbath.record import Cycle
-from glossbath.report.findings import PhaseFinding
-from glossbath.state import Event
+
+from .findings import PhaseFinding
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -7,33 +7,34 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from glossbath.advice import live
-from glossbath.advice.forms import Forms
 from glossbath.chocolate.diptest import DipTest
-from glossbath.client import KeeperClient
+from glossbath.client.client import KeeperClient
+from glossbath.client.launch import connect as connect_to
+from glossbath.client.messages import Reply
+from glossbath.desk import live
 from glossbath.editing import Draft
 from glossbath.editing.batch import BatchForm
 from glossbath.errors import KeeperError
-from glossbath.launch import connect as connect_to
+from glossbath.forms.form import Forms
 from glossbath.recipe import Recipe
 from glossbath.record import default_folder
-from glossbath.state import Reply
-from glossbath.tui.cycle_screen import CycleScreen
-from glossbath.tui.cycles_screen import CyclesScreen
-from glossbath.tui.desk_screen import DeskScreen
-from glossbath.tui.details_screen import DetailsScreen
-from glossbath.tui.dialogs import Answer, Choice
-from glossbath.tui.dip_screen import DipScreen
-from glossbath.tui.edit_screen import EditScreen
-from glossbath.tui.events_screen import EventsScreen
-from glossbath.tui.keys import KEYS
-from glossbath.tui.main_screen import MainScreen
-from glossbath.tui.palette import Actions, open_palette
-from glossbath.tui.recipe_screen import RecipeScreen
-from glossbath.tui.recipes_screen import RecipesScreen
-from glossbath.tui.rig_app import RigApp
-from glossbath.tui.start_screen import Starter, StartScreen
-from glossbath.tui.view_screen import ViewScreen
+
+from .cycle_screen import CycleScreen
+from .cycles_screen import CyclesScreen
+from .desk_screen import DeskScreen
+from .details_screen import DetailsScreen
+from .dialogs import Answer, Choice
+from .dip_screen import DipScreen
+from .edit_screen import EditScreen
+from .events_screen import EventsScreen
+from .keys import KEYS
+from .main_screen import MainScreen
+from .palette import Actions, open_palette
+from .recipe_screen import RecipeScreen
+from .recipes_screen import RecipesScreen
+from .rig_app import RigApp
+from .start_screen import Starter, StartScreen
+from .view_screen import ViewScreen
 
 START_PATIENCE_S = 60.0
 ELSEWHERE = (CycleScreen, CyclesScreen, RecipesScreen, RecipeScreen, EditScreen)

@@ -10,13 +10,13 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
 from glossbath.errors import GlossbathError
-from glossbath.panels import Line
-from glossbath.past import told
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.keys import letter
-from glossbath.tui.view_screen import Panel, ViewScreen, head
-from glossbath.view import RigView
-from glossbath.words import Degrees
+from glossbath.report.past import told
+from glossbath.view.rig_view import RigView
+from glossbath.words import Degrees, Line
+
+from .key_bar import KeyBar
+from .keys import letter
+from .view_screen import Panel, ViewScreen, head
 
 
 class CycleScreen(ViewScreen):

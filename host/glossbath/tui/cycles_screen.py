@@ -12,13 +12,14 @@ from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from glossbath.errors import LogError
-from glossbath.panels import Line
-from glossbath.past import Entry, matching, row
 from glossbath.record import list_cycles
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.theme import content
-from glossbath.tui.view_screen import Panel, ViewScreen, head
-from glossbath.view import RigView
+from glossbath.report.past import Entry, matching, row
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .key_bar import KeyBar
+from .theme import content
+from .view_screen import Panel, ViewScreen, head
 
 EXAMPLE = "words to find: recipe, result, lot, date"
 SHOWN = 300

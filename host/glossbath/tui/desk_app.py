@@ -5,11 +5,12 @@ from __future__ import annotations
 from textual.app import App
 from textual.binding import Binding
 
-from glossbath.advice.forms import Forms
-from glossbath.panels import Line
-from glossbath.tui.desk_screen import DeskScreen
-from glossbath.tui.theme import GREY
-from glossbath.view import RigView
+from glossbath.forms.form import Forms
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .desk_screen import DeskScreen
+from .theme import GREY
 
 
 class DeskApp(App[None]):

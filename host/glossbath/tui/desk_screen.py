@@ -13,14 +13,15 @@ from textual.app import ComposeResult
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from glossbath import panels
-from glossbath.advice.forms import Forms
-from glossbath.advice.items import ITEMS
-from glossbath.panels import Line
-from glossbath.tui.form_screen import FormScreen
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.view_screen import Panel, ViewScreen
-from glossbath.view import RigView
+from glossbath.desk.items import ITEMS
+from glossbath.forms.form import Forms
+from glossbath.view import panels
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .form_screen import FormScreen
+from .key_bar import KeyBar
+from .view_screen import Panel, ViewScreen
 
 Post = Callable[..., None]
 """Sends an order with its values to the keeper."""

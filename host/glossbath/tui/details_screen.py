@@ -5,11 +5,12 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from glossbath import facts, panels, sentences
-from glossbath.panels import Line
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.view_screen import Panel, ViewScreen
-from glossbath.view import RigView
+from glossbath.view import facts, panels, sentences
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .key_bar import KeyBar
+from .view_screen import Panel, ViewScreen
 
 
 class DetailsScreen(ViewScreen):

@@ -8,14 +8,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import VerticalScroll
 
-from glossbath import panels
 from glossbath.chocolate.diptest import DipTest
-from glossbath.panels import Line
-from glossbath.tui.big_number import BigNumber
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.view_screen import Panel, ViewScreen
-from glossbath.view import RigView
-from glossbath.words import clock
+from glossbath.view import panels
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line, clock
+
+from .big_number import BigNumber
+from .key_bar import KeyBar
+from .view_screen import Panel, ViewScreen
 
 USUAL_ROOM_C = 20.0
 

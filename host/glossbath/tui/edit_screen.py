@@ -12,12 +12,13 @@ from textual.widgets import Input
 from glossbath.editing import ENTRIES, PAGES, Draft, Entry
 from glossbath.editing.table import table
 from glossbath.errors import InputError
-from glossbath.panels import Line
 from glossbath.recipe import Recipe
-from glossbath.tui.form_screen import FieldRow
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.view_screen import Panel, ViewScreen, head
-from glossbath.view import RigView
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .form_screen import FieldRow
+from .key_bar import KeyBar
+from .view_screen import Panel, ViewScreen, head
 
 MELT = 1
 

@@ -9,12 +9,13 @@ from textual.containers import VerticalScroll
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from glossbath import facts, panels, sentences
-from glossbath.panels import Line
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.theme import content
-from glossbath.tui.view_screen import Panel, ViewScreen
-from glossbath.view import RigView
+from glossbath.view import facts, panels, sentences
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .key_bar import KeyBar
+from .theme import content
+from .view_screen import Panel, ViewScreen
 
 HEAD = "Alarms: Enter acknowledges the marked one"
 

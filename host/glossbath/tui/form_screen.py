@@ -12,14 +12,15 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from glossbath.advice.fields import Field, Signs, Text
-from glossbath.advice.forms import Forms, Item
-from glossbath.advice.show import Answer
 from glossbath.errors import GlossbathError
-from glossbath.panels import Line
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.view_screen import Panel, ViewScreen
-from glossbath.view import RigView
+from glossbath.forms.answer import Answer
+from glossbath.forms.fields import Field, Signs, Text
+from glossbath.forms.form import Forms, Item
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .key_bar import KeyBar
+from .view_screen import Panel, ViewScreen
 
 
 class FieldRow(Horizontal):

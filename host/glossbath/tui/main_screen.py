@@ -5,14 +5,15 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from glossbath import panels, sentences
-from glossbath.chart import chart
-from glossbath.panels import Line
-from glossbath.tui.big_number import BigNumber
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.trend_plot import LEGEND, TrendPlot
-from glossbath.tui.view_screen import Panel, ViewScreen
-from glossbath.view import RigView
+from glossbath.view import panels, sentences
+from glossbath.view.chart import chart
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .big_number import BigNumber
+from .key_bar import KeyBar
+from .trend_plot import LEGEND, TrendPlot
+from .view_screen import Panel, ViewScreen
 
 TREND_EVERY_S = 1.0
 """A plot costs some fifty milliseconds, as much as everything else together."""

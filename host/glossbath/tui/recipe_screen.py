@@ -11,18 +11,18 @@ from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.widgets import Input
 
+from glossbath.client.messages import Reply
 from glossbath.editing import Draft
 from glossbath.editing.batch import FIELDS, BatchForm
 from glossbath.editing.table import table
 from glossbath.errors import GlossbathError, InputError
-from glossbath.panels import Line
 from glossbath.recipe import Recipe
-from glossbath.state import Reply
-from glossbath.tui.form_screen import FieldRow
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.view_screen import Panel, ViewScreen, head
-from glossbath.view import RigView
-from glossbath.words import one_line
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line, one_line
+
+from .form_screen import FieldRow
+from .key_bar import KeyBar
+from .view_screen import Panel, ViewScreen, head
 
 Start = Callable[[dict[str, Any]], Reply]
 """Orders a start and waits for the board's answer; raises GlossbathError."""

@@ -10,12 +10,13 @@ from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from glossbath.errors import RecipeError
-from glossbath.panels import Line
 from glossbath.recipe import Recipe, builtin_names, load, own_names
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.theme import content
-from glossbath.tui.view_screen import Panel, ViewScreen, head
-from glossbath.view import RigView
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .key_bar import KeyBar
+from .theme import content
+from .view_screen import Panel, ViewScreen, head
 
 
 class RecipesScreen(ViewScreen):

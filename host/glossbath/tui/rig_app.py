@@ -12,15 +12,16 @@ from typing import Any
 
 from textual.app import App
 
-from glossbath.client import KeeperClient
-from glossbath.desk import OFFERS, Desk, offered
+from glossbath.client.client import KeeperClient
 from glossbath.errors import KeeperError
-from glossbath.panels import Line
-from glossbath.tui.dialogs import Answer, Choice, NoteDialog
-from glossbath.tui.main_screen import MainScreen
-from glossbath.tui.theme import GREY
-from glossbath.tui.view_screen import ViewScreen
-from glossbath.view import RigView
+from glossbath.view.pending_orders import OFFERS, PendingOrders, offered
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .dialogs import Answer, Choice, NoteDialog
+from .main_screen import MainScreen
+from .theme import GREY
+from .view_screen import ViewScreen
 
 PUMP_S = 0.2
 
@@ -38,7 +39,7 @@ class RigApp(App[str]):
     ) -> None:
         super().__init__()
         self.view = RigView(fahrenheit)
-        self.desk = Desk()
+        self.desk = PendingOrders()
         self.client: KeeperClient | None = None
         self._connect_keeper = connect
         self._clock = clock

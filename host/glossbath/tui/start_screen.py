@@ -10,13 +10,14 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from glossbath.errors import GlossbathError
-from glossbath.overview import Overview, RigRow
-from glossbath.panels import Line
-from glossbath.tui.key_bar import KeyBar
-from glossbath.tui.keys import letter
-from glossbath.tui.theme import content
-from glossbath.tui.view_screen import Panel, ViewScreen
-from glossbath.view import RigView
+from glossbath.view.overview import Overview, RigRow
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .key_bar import KeyBar
+from .keys import letter
+from .theme import content
+from .view_screen import Panel, ViewScreen
 
 LOOK_EVERY_S = 1.0
 NO_RIG = "No rig answers on this computer: v starts the virtual one, which needs no hardware."

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from textual.content import Content
 from textual.theme import Theme
 
-from glossbath.panels import Line
+from glossbath.words import Line
 
 GREY = Theme(
     name="glossbath",

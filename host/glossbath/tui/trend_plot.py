@@ -12,7 +12,7 @@ from textual_plot import PlotWidget
 from textual_plot.axis_formatter import AxisFormatter
 from textual_plot.plot_widget import Legend
 
-from glossbath.chart import CELLS_A_LABEL, Chart, tick_label, time_ticks, value_ticks
+from glossbath.view.chart import CELLS_A_LABEL, Chart, tick_label, time_ticks, value_ticks
 
 # Style by how much it is looked at; the shapes differ too, so it reads without colour.
 CHOCOLATE = "bold #f0f1f2"

@@ -8,10 +8,11 @@ from textual import events
 from textual.screen import Screen
 from textual.widgets import Static
 
-from glossbath import panels
-from glossbath.panels import Line
-from glossbath.tui.theme import content
-from glossbath.view import RigView
+from glossbath.view import panels
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
+
+from .theme import content
 
 
 def head(view: RigView, width: int, title: str) -> Line:

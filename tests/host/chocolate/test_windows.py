@@ -7,8 +7,8 @@ import pytest
 
 from glossbath.chocolate.composition import TYPICAL, Composition, Kind
 from glossbath.chocolate.windows import SOURCES, suggest, with_own
+from glossbath.client.messages import Window
 from glossbath.errors import InputError
-from glossbath.state import Window
 
 
 @pytest.mark.parametrize("kind", ["dark", "milk", "white"])

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from glossbath import recipe
+from glossbath.client.messages import PhasePlan
 from glossbath.errors import RecipeError
 from glossbath.recipe import Recipe
-from glossbath.state import PhasePlan
 
 # Melt / cool / work in °C: On Food and Cooking (H. McGee), table of temperatures for tempering.
 PUBLISHED = {

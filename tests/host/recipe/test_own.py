@@ -9,7 +9,7 @@ import msgspec
 import pytest
 from typer.testing import CliRunner
 
-from glossbath.cli import app
+from glossbath.cli.app import app
 from glossbath.errors import RecipeError
 from glossbath.recipe import dump, load, own_names, save
 

@@ -6,8 +6,8 @@ import shutil
 from pathlib import Path
 
 from glossbath import recipe
-from glossbath.log import CycleHeader, CycleWriter
-from glossbath.state import Event, Reading
+from glossbath.client.messages import Event, Reading
+from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 
 STARTED_NS = 1_700_000_000_000_000_000
 ENDED_NS = STARTED_NS + 60 * 1_000_000_000

@@ -15,7 +15,7 @@ from pathlib import Path
 import frictionless
 import pytest
 
-from glossbath.log import CycleWriter
+from glossbath.keeper.cycle_writer import CycleWriter
 from glossbath.record import open_cycle
 from glossbath.record.folder import CycleFolder, new_folder
 from glossbath.record.scribe import Scribe

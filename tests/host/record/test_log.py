@@ -12,7 +12,7 @@ import pytest
 
 from glossbath import recipe
 from glossbath.errors import InputError, LogError
-from glossbath.log import CycleWriter
+from glossbath.keeper.cycle_writer import CycleWriter
 from glossbath.record import CycleHeader, open_cycle
 
 from .sample import ENDED_NS, STARTED_NS, events, header, put, reading, record

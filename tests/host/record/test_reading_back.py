@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from glossbath.errors import LogError
-from glossbath.log import CycleWriter
+from glossbath.keeper.cycle_writer import CycleWriter
 from glossbath.record import default_folder, list_cycles, open_cycle
 
 from .sample import STARTED_NS, cut_copy, header, record

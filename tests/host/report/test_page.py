@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from glossbath.log import CycleHeader, CycleWriter
+from glossbath.client.messages import Event, Reading
+from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 from glossbath.recipe import load
 from glossbath.record import open_cycle
 from glossbath.report import write_report
 from glossbath.report.compare import compare_cycles, write_comparison
 from glossbath.report.findings import judge
-from glossbath.state import Event, Reading
 
 STARTED_NS = 1_800_000_000_000_000_000
 

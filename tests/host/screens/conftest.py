@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from glossbath.client import KeeperClient
-from glossbath.state import Message
+from glossbath.client.client import KeeperClient
+from glossbath.client.messages import Message
 from glossbath.tui.app import GlossbathApp
 
 from .fake_keeper import FakeKeeper, reading, snapshot

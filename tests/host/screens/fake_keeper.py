@@ -11,7 +11,7 @@ import socket
 import threading
 from pathlib import Path
 
-from glossbath.state import (
+from glossbath.client.messages import (
     Alarm,
     Event,
     Health,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from glossbath.chart import Chart, chart, tick_label, time_ticks, value_ticks
-from glossbath.state import Message
-from glossbath.view import RigView
+from glossbath.client.messages import Message
+from glossbath.view.chart import Chart, chart, tick_label, time_ticks, value_ticks
+from glossbath.view.rig_view import RigView
 
 from .fake_keeper import reading, snapshot
 

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from glossbath import client as client_module
-from glossbath.client import Handoff, KeeperClient
+from glossbath.client import client as client_module
+from glossbath.client.client import Handoff, KeeperClient
+from glossbath.client.messages import Event, Reading, Reply, Snapshot, to_line
 from glossbath.errors import KeeperError
-from glossbath.state import Event, Reading, Reply, Snapshot, to_line
 
 from .fake_keeper import TRIP, FakeKeeper, event, reading, snapshot
 

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from glossbath.client import KeeperClient
-from glossbath.desk import ANSWER_SHOWN_S, OFFERS, STOP_PATIENCE_S, Desk, offered
-from glossbath.state import Message, Reply
-from glossbath.view import RigView
+from glossbath.client.client import KeeperClient
+from glossbath.client.messages import Message, Reply
+from glossbath.view.pending_orders import (
+    ANSWER_SHOWN_S,
+    OFFERS,
+    STOP_PATIENCE_S,
+    PendingOrders,
+    offered,
+)
+from glossbath.view.rig_view import RigView
 
 from .fake_keeper import TRIP, WARM_ROOM, FakeKeeper, reading, snapshot
 
@@ -50,7 +56,7 @@ def test_a_lost_keeper_can_only_be_looked_for_again() -> None:
 
 
 def test_an_order_its_answer_and_the_end_of_the_line(keeper: FakeKeeper) -> None:
-    desk = Desk()
+    desk = PendingOrders()
     with KeeperClient(keeper.path) as client:
         number = desk.post(client, "hold", 10.0)
     assert number is not None
@@ -62,7 +68,7 @@ def test_an_order_its_answer_and_the_end_of_the_line(keeper: FakeKeeper) -> None
 
 
 def test_a_refusal_asks_for_a_person(keeper: FakeKeeper) -> None:
-    desk = Desk()
+    desk = PendingOrders()
     with KeeperClient(keeper.path) as client:
         number = desk.post(client, "step", 0.0)
     assert number is not None
@@ -71,7 +77,7 @@ def test_a_refusal_asks_for_a_person(keeper: FakeKeeper) -> None:
 
 
 def test_a_stop_without_an_answer_sends_the_person_to_the_rig(keeper: FakeKeeper) -> None:
-    desk = Desk()
+    desk = PendingOrders()
     with KeeperClient(keeper.path) as client:
         desk.post_stop_and_leave(client, 0.0)
     desk.tick(STOP_PATIENCE_S)
@@ -83,7 +89,7 @@ def test_a_stop_without_an_answer_sends_the_person_to_the_rig(keeper: FakeKeeper
 
 
 def test_a_stop_that_cannot_be_sent_sends_the_person_to_the_rig() -> None:
-    desk = Desk()
+    desk = PendingOrders()
     assert desk.post(None, "stop", 0.0) is None
     assert desk.line.startswith("Use the stop button at the rig. 'stop' was not sent")
     assert desk.wants_person
@@ -91,7 +97,7 @@ def test_a_stop_that_cannot_be_sent_sends_the_person_to_the_rig() -> None:
 
 @pytest.mark.parametrize("ok", [True, False])
 def test_leaving_after_a_stop_needs_its_confirmation(keeper: FakeKeeper, ok: bool) -> None:
-    desk = Desk()
+    desk = PendingOrders()
     with KeeperClient(keeper.path) as client:
         desk.post_stop_and_leave(client, 0.0)
     desk.take(Reply(1, ok, "Heat is off."), 0.1)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from glossbath.client import KeeperClient
+from glossbath.client.client import KeeperClient
 from glossbath.tui.app import GlossbathApp
 from glossbath.tui.dialogs import Choice
 from glossbath.tui.main_screen import MainScreen

@@ -5,10 +5,10 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from glossbath import facts, panels
-from glossbath.panels import Line
-from glossbath.state import Health, Message
-from glossbath.view import RigView
+from glossbath.client.messages import Health, Message
+from glossbath.view import facts, panels
+from glossbath.view.rig_view import RigView
+from glossbath.words import Line
 
 from .fake_keeper import TRIP, WARM_ROOM, event, reading, snapshot
 

@@ -11,8 +11,8 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from glossbath.client import KeeperClient
-from glossbath.state import Alarm, Health, Message
+from glossbath.client.client import KeeperClient
+from glossbath.client.messages import Alarm, Health, Message
 from glossbath.tui.app import GlossbathApp
 from glossbath.tui.key_bar import KeyBar
 from glossbath.tui.start_screen import StartScreen

@@ -6,10 +6,10 @@ import io
 
 import pytest
 
-from glossbath.client import KeeperClient
+from glossbath.cli.plain import PlainLines, follow_plain
+from glossbath.client.client import KeeperClient
+from glossbath.client.messages import Message, Snapshot
 from glossbath.errors import KeeperError
-from glossbath.plain import PlainLines, follow_plain
-from glossbath.state import Message, Snapshot
 
 from .fake_keeper import TRIP, FakeKeeper, event, reading, snapshot
 

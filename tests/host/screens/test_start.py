@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from glossbath.client.messages import Message
 from glossbath.errors import LinkError
-from glossbath.state import Message
 from glossbath.tui.app import GlossbathApp
 from glossbath.tui.cycles_screen import CyclesScreen
 from glossbath.tui.main_screen import MainScreen

@@ -7,7 +7,7 @@ from collections.abc import AsyncIterator
 import pytest
 from textual.pilot import Pilot
 
-from glossbath.advice.items import ITEMS
+from glossbath.desk.items import ITEMS
 from glossbath.tui.desk_app import DeskApp
 from glossbath.tui.desk_screen import DeskScreen
 from glossbath.tui.form_screen import FormScreen

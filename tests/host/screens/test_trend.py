@@ -5,8 +5,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glossbath.state import Window
-from glossbath.trend import Trend
+from glossbath.client.messages import Window
+from glossbath.view.trend import Trend
 
 from .fake_keeper import reading
 

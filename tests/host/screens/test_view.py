@@ -5,9 +5,9 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from glossbath.sentences import doing, ended, next_step, position
-from glossbath.state import Alarm, Message, Reply
-from glossbath.view import RigView
+from glossbath.client.messages import Alarm, Message, Reply
+from glossbath.view.rig_view import RigView
+from glossbath.view.sentences import doing, ended, next_step, position
 
 from .fake_keeper import TRIP, WARM_ROOM, event, reading, snapshot
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from glossbath.model import water
-from glossbath.state import Reading
-from glossbath.tuning import Identified, Known, fit, identify_recipe
+from glossbath.client.messages import Reading
+from glossbath.thermal.model import water
+from glossbath.thermal.tuning import Identified, Known, fit, identify_recipe
 
 sys.path.insert(0, str(Path(__file__).parent))
 

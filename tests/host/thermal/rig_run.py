@@ -11,13 +11,13 @@ import random
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 
-from glossbath.orders import board_program
+from glossbath.client.messages import Reading
 from glossbath.recipe import Recipe
-from glossbath.rig.melting import ChocolateParameters
-from glossbath.rig.parameters import PlantParameters
-from glossbath.rig.plant import Actuators, Plant
-from glossbath.rig.probe import Probe
-from glossbath.state import Reading
+from glossbath.recipe.program import board_program
+from glossbath.virtual.melting import ChocolateParameters
+from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.plant import Actuators, Plant
+from glossbath.virtual.probe import Probe
 from glossbath_board import cycle as states
 from glossbath_board import reading as board
 from glossbath_board.control import Control

@@ -7,10 +7,10 @@ import pytest
 from rig_run import RigRun
 
 from glossbath.errors import InputError
-from glossbath.forecast import Forecast, Start, forecast
-from glossbath.model import RigModel, board_values
 from glossbath.recipe import Recipe, load
-from glossbath.rig.chocolates import bowl_of
+from glossbath.thermal.forecast import Forecast, Start, forecast
+from glossbath.thermal.model import RigModel, board_values
+from glossbath.virtual.chocolates import bowl_of
 
 ROOM_C = 24.0
 AT_REST = Start(ROOM_C, ROOM_C, ROOM_C)

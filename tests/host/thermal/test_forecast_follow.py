@@ -9,12 +9,12 @@ import msgspec
 import pytest
 from rig_run import Event, RigRun
 
-from glossbath.forecast import Finding, Forecaster, Outlook
-from glossbath.model import DOUBTED, RigModel, board_values
+from glossbath.client.messages import Reading
 from glossbath.recipe import load
-from glossbath.rig.chocolates import bowl_of
-from glossbath.rig.parameters import PlantParameters
-from glossbath.state import Reading
+from glossbath.thermal.forecast import Finding, Forecaster, Outlook
+from glossbath.thermal.model import DOUBTED, RigModel, board_values
+from glossbath.virtual.chocolates import bowl_of
+from glossbath.virtual.parameters import PlantParameters
 
 MEASURED = RigModel(doubt_shares=dict.fromkeys(DOUBTED, 0.03))
 HOLD_S = 300.0

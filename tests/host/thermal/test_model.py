@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glossbath.errors import InputError
-from glossbath.model import Contents, Nodes, RigModel, board_values, chocolate, water
+from glossbath.thermal.model import Contents, Nodes, RigModel, board_values, chocolate, water
 from glossbath_board.model import FIELDS
 from glossbath_board.model import Model as BoardModel
 

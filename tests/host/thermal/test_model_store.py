@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from glossbath.errors import InputError
-from glossbath.model import RigModel, load_model, model_path, save_model
+from glossbath.thermal.model import RigModel, load_model, model_path, save_model
 
 
 @pytest.fixture(autouse=True)

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from glossbath.cli.tune import app
+from glossbath.client.messages import Reading
 from glossbath.errors import InputError
-from glossbath.log import CycleHeader, CycleWriter
-from glossbath.model import load_model
+from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 from glossbath.recipe import Recipe, load, loads
-from glossbath.state import Reading
-from glossbath.tune_commands import app
-from glossbath.tuning import identify_recipe
+from glossbath.thermal.model import load_model
+from glossbath.thermal.tuning import identify_recipe
 
 STARTED_NS = 1_800_000_000_000_000_000
 

@@ -9,12 +9,12 @@ import msgspec
 import pytest
 from rig_run import Event, RigRun, water_bowl
 
+from glossbath.client.messages import Reading
 from glossbath.errors import InputError
-from glossbath.model import RigModel, board_values, chocolate, water
-from glossbath.rig.chocolates import bowl_of
-from glossbath.state import Reading
-from glossbath.tuning import Identified, Known, fit, identify_recipe
-from glossbath.tuning.picture import picture
+from glossbath.thermal.model import RigModel, board_values, chocolate, water
+from glossbath.thermal.tuning import Identified, Known, fit, identify_recipe
+from glossbath.thermal.tuning.picture import picture
+from glossbath.virtual.chocolates import bowl_of
 
 KNOWN = Known(3.0, water(1.0))
 

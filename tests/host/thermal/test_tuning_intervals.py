@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import least_squares
 from scipy.signal import lfilter
 
-from glossbath.tuning.intervals import crowding_of, reach, standard_errors
+from glossbath.thermal.tuning.intervals import crowding_of, reach, standard_errors
 
 # NIST Statistical Reference Datasets, nonlinear regression, Misra1a (from memory):
 # y = b1 (1 - exp(-b2 x)), certified standard deviations below.

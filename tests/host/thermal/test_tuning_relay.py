@@ -13,7 +13,7 @@ import control
 import pytest
 
 from glossbath.errors import InputError
-from glossbath.tuning.relay import (
+from glossbath.thermal.tuning.relay import (
     Swing,
     Ultimate,
     expected_swing,
@@ -24,7 +24,7 @@ from glossbath.tuning.relay import (
     ziegler_nichols_pi,
     ziegler_nichols_pid,
 )
-from glossbath.tuning.rules import Lags
+from glossbath.thermal.tuning.rules import Lags
 
 
 def relay_run(

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from glossbath.errors import InputError
-from glossbath.model import RigModel, chocolate
-from glossbath.tuning.loops import loop_gains
-from glossbath.tuning.rules import (
+from glossbath.thermal.model import RigModel, chocolate
+from glossbath.thermal.tuning.loops import loop_gains
+from glossbath.thermal.tuning.rules import (
     Gains,
     Lags,
     first_order,

@@ -1,0 +1,99 @@
+"""Where the bath should be for the chocolate to arrive soon and stop where it should.
+
+The chocolate follows the bath late, and the bath itself can be moved only so fast. So the bath
+runs ahead of the target by what can still be taken back in time: far away at the phase's limit,
+then on a braking curve, at last in proportion to the error. Towards the end of a dwell it already
+moves for the next phase, as far as the chocolate stays in its window.
+"""
+
+from math import exp, sqrt
+
+from .cycle import Cycle
+from .program import Phase
+
+_READY = 0.9  # a run-up begins when it needs this share of what the rig can do
+_EDGE_C = 0.1  # how near the edge of its window the chocolate may come in a run-up ...
+_DOUBT_C = 0.4  # ... and how much farther from it a model without any trust keeps
+
+
+class Trajectory:
+    """The chocolate's way under a bath that can be moved at a limited rate.
+
+    lag_s: how late chocolate follows the bath. settle_s: how late the bath follows what it is
+    asked. warm_c_s and chill_c_s: how fast heat and chill can move the bath, °C/s, 0 if not.
+    """
+
+    def __init__(self) -> None:
+        self.begin(400.0, 120.0, 0.0, 0.0, 1.0)
+
+    def begin(
+        self, lag_s: float, settle_s: float, warm_c_s: float, chill_c_s: float, trust: float
+    ) -> None:
+        """A new phase. trust (0 to 1) says how far to lean on these numbers."""
+        self.lag_s = lag_s
+        self._trust = trust
+        self._settle_s = settle_s
+        self._warm_c_s = warm_c_s
+        self._chill_c_s = chill_c_s
+        self._running_up = False
+        self._spoilt = False
+
+    def lead(self, error: float) -> float:
+        """How far the bath may be beyond the target while error (°C) is left.
+
+        A bath x ahead that waits settle_s and then comes back at rate r moves the chocolate by
+        x settle/lag + x²/(2 r lag) (1 + x/(3 r lag)): this is that, solved for x. Near the
+        target it is error * lag / settle.
+        """
+        if error < 0.0:
+            return -self._ahead(-error, self._warm_c_s * self._trust)
+        return self._ahead(error, self._chill_c_s * self._trust)
+
+    def _ahead(self, error: float, back_c_s: float) -> float:
+        reach = back_c_s * self.lag_s
+        if reach < 1e-3:
+            return 0.0
+        wait = back_c_s * self._settle_s
+        ahead = sqrt(wait * wait + 2.0 * reach * error) - wait
+        return ahead / (1.0 + ahead / (6.0 * reach))
+
+    def slope(self, error: float, drift_c_s: float) -> float:
+        """How fast lead changes, °C/s, while error shrinks at drift_c_s."""
+        back_c_s = (self._warm_c_s if error < 0.0 else self._chill_c_s) * self._trust
+        reach = back_c_s * self.lag_s
+        if reach < 1e-3:
+            return 0.0
+        wait = back_c_s * self._settle_s
+        return -drift_c_s * reach / sqrt(wait * wait + 2.0 * reach * abs(error))
+
+    def run_up(self, cycle: Cycle, phase: Phase, chocolate: float, bath: float) -> float:
+        """The rate, °C/s, at which the bath already moves for the next phase, or 0.
+
+        bath is where the bath will be once the body has given off its heat.
+        """
+        after = cycle.next_phase
+        if after is None or after.target_mc == phase.target_mc:
+            return 0.0
+        if not cycle.dwell_ms:
+            # The chocolate left its window in a run-up: not again in this phase.
+            self._spoilt = self._spoilt or self._running_up
+            self._running_up = False
+        if self._spoilt or not cycle.dwell_ms:
+            return 0.0
+        up = after.target_mc > phase.target_mc
+        most = self._warm_c_s if up else self._chill_c_s
+        edge = _EDGE_C + _DOUBT_C * (1.0 - self._trust)
+        goal = phase.high_mc / 1000 - edge if up else phase.low_mc / 1000 + edge
+        left_s = (phase.dwell_ms - cycle.dwell_ms) / 1000
+        rate = self._ramp(left_s, chocolate, bath, goal)
+        rate = min(max(rate if up else -rate, 1e-6), most)
+        self._running_up = self._running_up or rate >= _READY * most
+        if not self._running_up:
+            return 0.0
+        return rate if up else -rate
+
+    def _ramp(self, left_s: float, chocolate: float, bath: float, goal: float) -> float:
+        """The steady rate of the bath, °C/s, that brings the chocolate to goal in left_s."""
+        keep = exp(-left_s / self.lag_s)
+        reach = left_s - self.lag_s * (1.0 - keep)
+        return (goal - bath - (chocolate - bath) * keep) / max(reach, 1e-2)

@@ -1,0 +1,40 @@
+"""What the board answered to an order, as a sentence."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from .trips import meaning
+
+_NOT_READY = {
+    "commission": "This rig has not been commissioned: run glossbath commission first.",
+    "water-only": "This rig heats only water until it has been commissioned: go on with "
+    "glossbath commission --resume.",
+}
+
+
+def start_text(ok: bool, answer: dict[str, Any]) -> str:
+    """What the board said to a start order."""
+    if ok:
+        return "The board took the recipe. Press the arm button at the rig to allow heat."
+    return refusal(answer)
+
+
+def refusal(answer: dict[str, Any]) -> str:
+    """Why the board refused an order, as a sentence."""
+    why, at = str(answer.get("why")), str(answer.get("at", ""))
+    if why == "objection" and at in _NOT_READY:
+        return _NOT_READY[at]
+    if why == "objection":
+        return f"The board refuses to start: {meaning(at)[0]}"
+    if why == "flash":
+        return "The board cannot write its flash memory: install its firmware again."
+    if why == "silent":
+        return "The board did not answer: check the cable."
+    if why == "busy":
+        return "Another computer steers this board: stop it there first."
+    if why == "state":
+        return f"The board cannot do that while it is {at}."
+    if why == "range":
+        return f"The board refused {at}: it must be from {answer.get('lo')} to {answer.get('hi')}."
+    return f"The board refused the order ({why} {at})."

@@ -1,0 +1,259 @@
+"""What each cut-off means to a person: what happened, what the rig did, what to do now.
+
+Codes are the board's and the host's own; safety.md has the same codes with limits and reasons.
+"""
+
+from __future__ import annotations
+
+from glossbath.words import fault_sentence
+
+_OFF = "Heat, chill and stirrer are off and stay off until a person clears the trip."
+
+# Where a trip brings a number along: how many of its unit make one of the unit shown.
+_UNITS = {
+    "hot": (1000, 1, "°C"),
+    "rise": (1000, 0, "°C"),
+    "jump": (1000, 0, "°C"),
+    "bath": (1000, 0, "°C"),
+    "body": (1000, 0, "°C"),
+    "swapped": (1000, 0, "°C"),
+    "apart": (1000, 0, "°C"),
+    "cold": (1000, 0, "°C"),
+    "warming": (1000, 0, "°C"),
+    "supply": (1000, 1, "V"),
+    "stir": (1, 0, "mA"),
+}
+
+_UNPLUG = "Unplug the cooker at the wall now. A switch has failed: have the rig repaired."
+_LOOK_AT_PROBE = "Look at the probe's plug, cable and seat, then clear the trip."
+_PROBE_PLACES = (
+    "See that every probe sits in its own place: one in the chocolate, one in the bath, one at "
+    "the cooker's wall. Then clear the trip."
+)
+_HOT_CHOCOLATE = "Take the bowl out of the bath and stir. What was overheated cannot be rescued."
+_NO_MAINS = (
+    "Check plug, fuse, RCD, stop button and hardware cut-out before clearing. A cut-out that "
+    "opened did so because something was too hot."
+)
+_INSTALL_AGAIN = "Install the firmware again, then clear the trip."
+
+_MEANING = {
+    "chocolate-hot": (
+        "The chocolate became hotter than this recipe allows{number}.",
+        _HOT_CHOCOLATE,
+    ),
+    "bath-hot": (
+        "The bath became hotter than the rig's ceiling{number}.",
+        "Lift the bowl out. Check the bath probe and the water level before clearing.",
+    ),
+    "body-hot": (
+        "The cooker's body became hotter than the rig's ceiling{number}.",
+        "Unplug the cooker. Check that there is water in it and that the body probe sits well.",
+    ),
+    "chocolate-rise": (
+        "The chocolate warmed faster than a bath can warm it{number}.",
+        _HOT_CHOCOLATE + " Check that the bowl stands in water and touches no heater.",
+    ),
+    "bath-rise": (
+        "The bath warmed faster than this cooker can warm it{number}.",
+        "Check that the plugged-in appliance is the slow cooker and that the crock is full. Hot "
+        "water that was poured in may be the cause: then clear the trip.",
+    ),
+    "body-rise": (
+        "The cooker's body warmed faster than it does with water in it{number}.",
+        "Unplug the cooker. Check the water and that the plugged-in appliance is the slow cooker.",
+    ),
+    "probe-chocolate": (
+        "The chocolate probe cannot be trusted: {word}.",
+        _LOOK_AT_PROBE,
+    ),
+    "probe-bath": ("The bath probe cannot be trusted: {word}.", _LOOK_AT_PROBE),
+    "probe-body": ("The body probe cannot be trusted: {word}.", _LOOK_AT_PROBE),
+    "jump-chocolate": (
+        "The chocolate probe jumped further than chocolate can{number}.",
+        _LOOK_AT_PROBE,
+    ),
+    "jump-bath": ("The bath probe jumped further than a bath can{number}.", _LOOK_AT_PROBE),
+    "jump-body": ("The body probe jumped further than a crock can{number}.", _LOOK_AT_PROBE),
+    "stuck-chocolate": (
+        "The chocolate probe stood still although the bath was much warmer or colder.",
+        "See that the probe is in the chocolate. If it is, have it replaced.",
+    ),
+    "stuck-bath": (
+        "The bath probe stood still although the cooker beside it changed{number}.",
+        "See that the probe is in the water. If it is, have it replaced.",
+    ),
+    "stuck-body": (
+        "The body probe stood still although the bath beside it changed{number}.",
+        "See that the probe sits at the cooker's wall. If it does, have it replaced.",
+    ),
+    "swapped": (
+        "The chocolate warmed although the bath is colder{number}: two probes are swapped, or the "
+        "bath probe is out of the water.",
+        _PROBE_PLACES,
+    ),
+    "chocolate-apart": (
+        "The chocolate probe did not follow a warmer bath: it is not in the chocolate.",
+        "Put the probe into the chocolate and look at the chocolate: it may be hotter than shown. "
+        "Then clear the trip.",
+    ),
+    "body-cold": (
+        "The cooker's body stayed colder than the bath under full heat{number}: two probes are "
+        "swapped, or the body probe has come off.",
+        _PROBE_PLACES,
+    ),
+    "body-apart": (
+        "The cooker's body is far hotter than the bath{number}: there is too little water, or the "
+        "bath probe is out of it.",
+        "Check the water and the bath probe before clearing.",
+    ),
+    "no-effect": (
+        "Minutes of full heat warmed neither the cooker nor the bath.",
+        "Check that the cooker is plugged into the rig's outlet and its knob is on. If it is, its "
+        "heater is broken.",
+    ),
+    "unasked-warming": (
+        "The cooker's body warmed although no heat was asked for{number}.",
+        _UNPLUG,
+    ),
+    "unasked-heat": (
+        "There is voltage at the heater although the board asks for none.",
+        _UNPLUG,
+    ),
+    "no-power": ("No voltage reaches the heater although the board asks for heat.", _NO_MAINS),
+    "proof-off": ("There was voltage at the heater while both switches were open.", _UNPLUG),
+    "proof-relay": (
+        "The master relay did not open in its test.",
+        "Unplug the cooker at the wall. The relay is welded: have it replaced.",
+    ),
+    "proof-switch": (
+        "The solid-state relay did not open in its test.",
+        "Unplug the cooker at the wall. The switch is shorted: have it replaced.",
+    ),
+    "proof-power": ("No voltage reached the heater in the test.", _NO_MAINS),
+    "stir-stalled": (
+        "The stirrer was held fast{number}: something blocks it, or the chocolate is too thick.",
+        "Take the lid off and look. Chocolate that has seized with water is lost.",
+    ),
+    "stir-current": (
+        "The stirrer's motor drew more than a held motor may{number}.",
+        "Unplug the stirrer and have its motor and cable checked.",
+    ),
+    "stir-none": (
+        "The stirrer drew no current although it should turn.",
+        "Check the stirrer's plug and fuse, then clear the trip.",
+    ),
+    "stir-unasked": (
+        "The stirrer's motor draws current although it should stand{number}.",
+        "Press the stop button before reaching in: it cuts the motor. Have its driver replaced.",
+    ),
+    "stop-button": (
+        "The stop button was pressed, or its circuit has lost its 12 V.",
+        "Release the button when the rig is safe. If nobody pressed it, check the 12 V supply and "
+        "its fuse. Then clear the trip.",
+    ),
+    "lid": (
+        "The lid was off for an hour, so nothing was stirred.",
+        "Put the lid on, clear the trip and start again. If the lid was on, check its switch.",
+    ),
+    "water-low": (
+        "There was too little water in the bath for minutes.",
+        "Fill up the bath, then clear the trip. If it is full, check the level switch.",
+    ),
+    "arm": (
+        "Nobody pressed the arm button at the rig.",
+        "Start again when somebody is at the rig.",
+    ),
+    "supply-low": (
+        "The 12 V supply was too low{number}.",
+        "Check the supply and its plug, then clear the trip.",
+    ),
+    "supply-high": (
+        "The 12 V supply was too high{number}.",
+        "Check that the right supply is plugged in before clearing.",
+    ),
+    "lease": (
+        "The computer was silent for longer than the board waits.",
+        "Check the cable and the computer, then clear the trip. Chocolate that cooled below its "
+        "window must be melted again.",
+    ),
+    "phase-time": (
+        "A phase took longer than its recipe allows.",
+        "Check heater, ice and lid, then clear the trip and start again.",
+    ),
+    "run-time": (
+        "The cycle ran longer than the board allows.",
+        "Clear the trip and start a new cycle if the chocolate is still wanted.",
+    ),
+    "overrun": (
+        "The board could not keep up with its own work.",
+        "Power the board off and on. If it happens again, do not use it.",
+    ),
+    "clock": (
+        "The board's clock stood still or jumped.",
+        "Power the board off and on. If it happens again, do not use it.",
+    ),
+    "reset-loop": (
+        "The board restarted again and again within minutes.",
+        "Check its supply and cables. Clear the trip only when the cause is found.",
+    ),
+    "settings": (
+        "The board's settings are not good ({word}).",
+        "Commission the rig again, then clear the trip.",
+    ),
+    "files": ("The board's firmware is not of one piece ({word}).", _INSTALL_AGAIN),
+    "record-lost": (
+        "The board's record of its last trip is damaged.",
+        "Check the rig as if it had tripped, then clear.",
+    ),
+    "firmware": (
+        "The board's program failed ({word}).",
+        "Note what happened, clear the trip, and watch the next cycle.",
+    ),
+    "board-restarted": (
+        "The board restarted in the middle of the cycle.",
+        "Check its power supply. Start again if the chocolate is still good.",
+    ),
+    "host-hot": (
+        "The computer saw a temperature above its own limit{number}.",
+        "Take the bowl out of the bath and stir.",
+    ),
+    "host-stale": (
+        "The computer got no fresh readings from the board{number}.",
+        "Check the cable. The board keeps its own limits and drops the heat by itself.",
+    ),
+    "host-contradiction": (
+        "The board does something that it was not ordered to do{number}.",
+        "Press the stop button at the rig.",
+    ),
+}
+
+
+def meaning(code: str, detail: str = "") -> tuple[str, str, str]:
+    """(what happened, what the rig did, what to do now) for a trip code."""
+    happened, do_now = _MEANING.get(
+        code, (f"A cut-off named {code} tripped.", "Find the cause before clearing the trip.")
+    )
+    word = detail or "no word"
+    if code.startswith("probe-"):
+        said = fault_sentence(word)
+        word = said if said.startswith("its ") else f"it {said}"
+    return happened.format(word=word, number=_number(code, detail)), _OFF, do_now
+
+
+def codes() -> list[str]:
+    """Every code that has a meaning."""
+    return list(_MEANING)
+
+
+def _number(code: str, detail: str) -> str:
+    """The detail in brackets, in the unit that a person reads."""
+    if not detail:
+        return ""
+    if not detail.lstrip("-").isdigit():
+        return f" ({detail})"
+    per, digits, unit = next(
+        (shown for part in reversed(code.split("-")) if (shown := _UNITS.get(part))),
+        (1, 0, ""),
+    )
+    return f" ({int(detail) / per:.{digits}f} {unit})".replace(" )", ")")

@@ -1,0 +1,35 @@
+"""The command line. A command imports what it needs when it runs, so that starting is quick."""
+
+from __future__ import annotations
+
+import sys
+
+import typer
+
+from glossbath import desk
+from glossbath.desk.group import SentenceGroup
+from glossbath.errors import GlossbathError
+
+from . import commission, cycle, install, log, recipe, run, screens, steer
+
+app = typer.Typer(cls=SentenceGroup, add_completion=False, pretty_exceptions_enable=False)
+screens.mount(app)
+run.mount(app)
+app.add_typer(log.app, name="log")
+app.add_typer(desk.app, name="desk")
+app.add_typer(recipe.app, name="recipe")
+steer.mount(app)
+cycle.mount(app)
+commission.mount(app)
+install.mount(app)
+
+
+def main() -> None:
+    """Run a command; a failure that was foreseen is one sentence and an exit code."""
+    try:
+        app()
+    except GlossbathError as error:
+        print(f"glossbath: {error}", file=sys.stderr)
+        sys.exit(error.exit_code)
+    except KeyboardInterrupt:
+        sys.exit(130)

@@ -1,0 +1,134 @@
+"""The rig as plain lines: only ever added to, no cursor movement, for pipes, logs, Braille
+displays and screen readers."""
+
+from __future__ import annotations
+
+from typing import TextIO
+
+from glossbath.client.client import KeeperClient
+from glossbath.client.messages import Alarm, Event, Message, Reading, Snapshot
+from glossbath.errors import KeeperError
+from glossbath.view.rig_view import RigView
+from glossbath.view.sentences import doing, ended, next_step, position
+from glossbath.words import clock, duration, fault_sentence, one_line, percent
+
+LISTEN_S = 1.0
+ASCII = str.maketrans({"°": " deg ", "–": "-", "—": "-", "…": "...", "×": "x", "·": ",", "’": "'"})
+
+
+class PlainLines:
+    """Turns messages into lines and writes each at once."""
+
+    def __init__(self, out: TextIO, ascii_only: bool, fahrenheit: bool, every_s: float) -> None:
+        self.view = RigView(fahrenheit)
+        self._out = out
+        self._ascii_only = ascii_only
+        self._every_s = every_s
+        self._next_reading_s: float | None = None
+        self._said: tuple[str, str] | None = None
+        self._introduced = False
+
+    def take(self, message: Message) -> None:
+        """Fold one message and write what is worth a line."""
+        before = self.view.reading
+        calls = self.view.calls
+        self.view.fold([message], 0.0)
+        if isinstance(message, Snapshot):
+            self._snapshot(message)
+        elif isinstance(message, Reading):
+            if before is None or message.time_s < before.time_s:
+                self._next_reading_s = None
+            self._reading(message)
+        elif isinstance(message, Event):
+            self._write(clock(message.time_s), message.kind, message.text)
+        elif isinstance(message, Alarm):
+            self._alarm(message)
+        if self.view.calls > calls and self._out.isatty():
+            self._out.write("\a")
+            self._out.flush()
+
+    def end(self) -> None:
+        """Write how the cycle ended."""
+        self._write(self._now(), "ended", ended(self.view))
+
+    def _now(self) -> str:
+        return clock(self.view.reading.time_s) if self.view.reading else "-:--:--"
+
+    def _write(self, when: str, kind: str, text: str) -> None:
+        line = f"{when}  {kind:<8} {one_line(text)}"
+        if self._ascii_only:
+            words = " ".join(line.translate(ASCII).split(" ")).replace("  deg ", " deg ")
+            line = words.encode("ascii", "replace").decode("ascii")
+        self._out.write(line + "\n")
+        self._out.flush()
+
+    def _snapshot(self, snapshot: Snapshot) -> None:
+        if not self._introduced:
+            self._introduced = True
+            kind = "VIRTUAL RIG" if snapshot.virtual else "rig"
+            told = [f"{kind} {snapshot.rig}", snapshot.recipe, snapshot.lot, snapshot.board]
+            self._write(self._now(), "rig", "; ".join(part for part in told if part))
+            for alarm in self.view.alarms:
+                self._alarm(alarm)
+        # The keeper's sentence may carry numbers that change; the state and the request do not.
+        said = (snapshot.state, snapshot.request)
+        if said != self._said and not snapshot.result:
+            self._said = said
+            self._write(self._now(), snapshot.state, doing(self.view))
+            if snapshot.request:
+                self._write(self._now(), "please", next_step(self.view))
+
+    def _reading(self, reading: Reading) -> None:
+        if self._next_reading_s is not None and reading.time_s < self._next_reading_s:
+            return
+        self._next_reading_s = reading.time_s + self._every_s
+        text, plan = self.view.degrees.text, self.view.plan
+        parts = [f"chocolate {text(reading.chocolate_c)}"]
+        if plan is not None:
+            number = self.view.degrees.number
+            window = f"{number(plan.window.low_c)} to {number(plan.window.high_c)}"
+            parts.append(f"target {text(reading.target_c)}, window {window}")
+            parts.append(position(self.view))
+        parts.append(f"bath {text(reading.bath_c)}")
+        parts.append(
+            f"heat {percent(reading.heat_share)}, chill {percent(reading.chill_share)}, "
+            f"stir {percent(reading.stir_share)}"
+        )
+        if reading.phase_left_s is not None:
+            parts.append(f"{reading.phase} about {duration(reading.phase_left_s)} more")
+        parts += [
+            f"{probe} probe {fault_sentence(word)}" for probe, word in reading.faults.items()
+        ]
+        self._write(clock(reading.time_s), reading.phase or reading.state, "; ".join(parts))
+
+    def _alarm(self, alarm: Alarm) -> None:
+        words = f"{alarm.priority.upper()} {alarm.state}: {alarm.happened}"
+        if alarm.state != "cleared":
+            words += f" {alarm.rig_did} Do now: {alarm.do_now}"
+        self._write(self._now(), "ALARM", words)
+
+
+def follow_plain(
+    client: KeeperClient,
+    out: TextIO,
+    ascii_only: bool = False,
+    fahrenheit: bool = False,
+    every_s: float = 60.0,
+) -> Snapshot:
+    """Write the cycle as plain lines until it has ended; gives the last snapshot.
+
+    A reading gets a line every every_s seconds of the cycle. Raises KeeperError when the keeper
+    goes away before the cycle has ended.
+    """
+    lines = PlainLines(out, ascii_only, fahrenheit, every_s)
+    while True:
+        client.wait(LISTEN_S)
+        closed = client.closed_reason
+        for message in client.drain():
+            lines.take(message)
+        snapshot = lines.view.snapshot
+        if snapshot is not None and snapshot.result:
+            lines.end()
+            return snapshot
+        if closed:
+            raise KeeperError(f"{closed} The cycle had not ended; look at the rig.")

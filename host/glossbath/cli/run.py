@@ -1,0 +1,150 @@
+"""glossbath demo, run, stop, rigs: a cycle from its start to its end, and what runs now."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, NoReturn
+
+import typer
+
+from glossbath.errors import InputError
+from glossbath_board.limits import PHASE_CEILING_MS
+
+from .screens import follow
+from .terminal import USUAL_RIG, Ascii, Degrees, Json, Plain, Rig, on_terminal, print_json
+
+LONGEST_HOLD_MIN = PHASE_CEILING_MS / 60_000
+
+
+def demo(
+    recipe: Annotated[str, typer.Option(help="A built-in recipe or a file.")] = "dark",
+    speed: Annotated[
+        float | None,
+        typer.Option(help="Simulated seconds per second; 0 is as fast as possible."),
+    ] = None,
+    out: Annotated[Path | None, typer.Option(help="Folder for the cycle's record.")] = None,
+    hold: Annotated[float, typer.Option(help="Minutes of hold.")] = 30.0,
+    plain: Plain = False,
+    ascii_only: Ascii = False,
+    fahrenheit: Degrees = False,
+    as_json: Json = False,
+    cpython: Annotated[bool, typer.Option(help="Run the firmware on CPython.")] = False,
+    seed: Annotated[int, typer.Option(help="Makes the noise repeatable.")] = 1,
+) -> None:
+    """Run a whole cycle on the virtual rig with the real firmware."""
+    from glossbath.client.launch import connect
+    from glossbath.recipe import dump, load
+
+    from .demo import ON_SCREEN_SPEED, begin, virtual_keeper
+
+    if not 0 < hold < LONGEST_HOLD_MIN:
+        raise InputError(
+            f"--hold is {hold:g}: it must be more than 0 and less than {LONGEST_HOLD_MIN:g} min."
+        )
+    wanted = load(recipe).with_hold(hold * 60)
+    screen = on_terminal() and not plain and not as_json
+    if speed is None:
+        speed = ON_SCREEN_SPEED if screen else 0.0
+    if not 0 <= speed <= 1000:
+        raise InputError(f"--speed is {speed:g}: it must be from 0 to 1000 times real time.")
+    chocolate = wanted.chocolate if wanted.chocolate in ("milk", "white") else "dark"
+    with virtual_keeper(speed, out, seed, cpython, chocolate=chocolate) as virtual:
+        with connect(virtual.rig) as client:
+            folder = begin(client, recipe=dump(wanted), where=recipe, batch_kg=1.0)
+        lines = sys.stderr if as_json else sys.stdout
+        follow(virtual.rig, not screen, ascii_only, fahrenheit, lines)
+    _finish(folder, as_json)
+
+
+def run(
+    recipe: Annotated[str, typer.Argument(help="A built-in recipe or a file.")],
+    port: Annotated[str, typer.Option(help="The board's port, or auto.")] = "auto",
+    rig: Rig = USUAL_RIG,
+    batch: Annotated[float, typer.Option(help="Mass of chocolate in kg.")] = 1.0,
+    lot: Annotated[str, typer.Option(help="Lot number, for the record.")] = "",
+    note: Annotated[str, typer.Option(help="A note for the record.")] = "",
+    remelt: Annotated[
+        bool, typer.Option("--remelt", help="Begin where the chocolate is.")
+    ] = False,
+    in_temper: Annotated[
+        bool, typer.Option("--in-temper", help="With --remelt: its last dip test was good.")
+    ] = False,
+    detach: Annotated[bool, typer.Option("--detach", help="Start, then leave it alone.")] = False,
+    plain: Plain = False,
+    ascii_only: Ascii = False,
+    fahrenheit: Degrees = False,
+    as_json: Json = False,
+) -> None:
+    """Run a recipe on a board; the cycle goes on when this terminal closes."""
+    from glossbath.board.link import named_port
+    from glossbath.client.launch import answers, connect, start_keeper
+    from glossbath.client.paths import check_name
+    from glossbath.recipe import dump, load
+
+    from .demo import begin
+
+    if in_temper and not remelt:
+        raise InputError("--in-temper says where a remelt begins: give --remelt with it.")
+    wanted = load(recipe)
+    more = {"remelt": True, "in_temper": in_temper} if remelt else {}
+    if not answers(check_name(rig)):
+        start_keeper(rig, named_port(port))
+    with connect(rig) as client:
+        folder = begin(
+            client, recipe=dump(wanted), where=recipe, batch_kg=batch, lot=lot, note=note, **more
+        )
+    if detach:
+        if as_json:
+            print_json({"rig": rig, "folder": folder})
+        else:
+            print(f"{wanted.name} runs on {rig}: see it with glossbath attach --rig {rig}")
+        return
+    follow(rig, plain or as_json, ascii_only, fahrenheit, sys.stderr if as_json else sys.stdout)
+    _finish(folder, as_json)
+
+
+def _finish(folder: str, as_json: bool) -> NoReturn:
+    """Tell how a cycle ended; exit 0 only if it completed."""
+    from glossbath.record import open_cycle
+
+    summary = open_cycle(folder).summary()
+    if as_json:
+        print_json(summary)
+    else:
+        print(f"{summary['result']}: {summary['readings']} readings in {folder}")
+    raise typer.Exit(0 if summary["result"] == "complete" else 1)
+
+
+def stop(rig: Rig = USUAL_RIG, as_json: Json = False) -> None:
+    """Stop a rig: heat, chill and stirrer off."""
+    from glossbath.client.launch import connect
+
+    with connect(rig) as client:
+        reply = client.request("stop")
+    if as_json:
+        print_json({"rig": rig, "ok": reply.ok, "text": reply.text})
+    else:
+        print(reply.text)
+    raise typer.Exit(0 if reply.ok else 1)
+
+
+def rigs(as_json: Json = False) -> None:
+    """List every rig whose keeper runs on this computer."""
+    from glossbath.client.rigs import survey
+
+    found = survey()
+    if as_json:
+        print_json({"rigs": found})
+        return
+    for rig in found:
+        kind = "virtual" if rig["virtual"] else "real"
+        print(f"{rig['rig']}  {rig['state'] or 'no answer'}  {rig['recipe'] or '-'}  ({kind})")
+    if not found:
+        print("No keeper runs. Start one with glossbath run, or try glossbath demo.")
+
+
+def mount(app: typer.Typer) -> None:
+    """Put these commands under app."""
+    for command in (demo, run, stop, rigs):
+        app.command()(command)

@@ -1,0 +1,91 @@
+"""glossbath alone, glossbath desk, glossbath attach: what opens a screen."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import typer
+
+from glossbath import desk as desk_commands
+
+from .terminal import USUAL_RIG, Ascii, Degrees, Plain, Rig, on_terminal
+
+
+def follow(rig: str, plain: bool, ascii_only: bool, fahrenheit: bool, out: Any) -> None:
+    """Show a rig until the cycle has ended or the person leaves."""
+    from glossbath.client.launch import connect
+
+    from .demo import virtual_name
+
+    if plain or not on_terminal():
+        from .plain import follow_plain
+
+        with connect(rig) as client:
+            follow_plain(client, out, ascii_only, fahrenheit)
+        return
+    from glossbath.tui.app import GlossbathApp
+
+    own = virtual_name()
+    GlossbathApp(lambda: connect(rig, steer=True), fahrenheit=fahrenheit, own_rig=own).run()
+
+
+def start(context: typer.Context, fahrenheit: Degrees = False) -> None:
+    """Turns a slow cooker, a hobby board and a stirrer into a chocolate tempering bath.
+
+    Without a command it opens the start screen: rigs, past cycles, recipes, the desk.
+    """
+    if context.invoked_subcommand is not None:
+        return
+    if not on_terminal():
+        typer.echo(context.get_help())
+        return
+    from glossbath.tui.app import GlossbathApp
+    from glossbath.tui.start_screen import Starter
+
+    from .demo import ON_SCREEN_SPEED, VirtualStarter, virtual_name
+
+    with VirtualStarter(ON_SCREEN_SPEED) as virtual:
+        starters: dict[str, Starter] = {"virtual": virtual, "board": _board}
+        GlossbathApp(fahrenheit=fahrenheit, starters=starters, own_rig=virtual_name()).run()
+
+
+def _board() -> str:
+    """Start a keeper for the one board that is plugged in; its rig's name."""
+    from glossbath.board.link import find_port
+    from glossbath.client.launch import start_keeper
+
+    start_keeper(USUAL_RIG, find_port())
+    return USUAL_RIG
+
+
+def desk(context: typer.Context) -> None:
+    """Sums and judgements for chocolate work, with or without a rig. All of it is advice.
+
+    Without a command it opens the desk on the screen.
+    """
+    if context.invoked_subcommand is not None:
+        return
+    if not on_terminal():
+        typer.echo(context.get_help())
+        return
+    from glossbath.tui.desk_app import DeskApp
+
+    DeskApp().run()
+
+
+def attach(
+    rig: Rig = USUAL_RIG,
+    plain: Plain = False,
+    ascii_only: Ascii = False,
+    fahrenheit: Degrees = False,
+) -> None:
+    """Look at a rig whose keeper runs."""
+    follow(rig, plain, ascii_only, fahrenheit, sys.stdout)
+
+
+def mount(app: typer.Typer) -> None:
+    """Put these commands under app, and the desk's screen under its commands."""
+    app.callback(invoke_without_command=True)(start)
+    desk_commands.app.callback(invoke_without_command=True)(desk)
+    app.command()(attach)

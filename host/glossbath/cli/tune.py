@@ -1,0 +1,218 @@
+"""The commands under `glossbath tune`: what a rig is, found from an experiment."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from .terminal import Json, print_json
+
+if TYPE_CHECKING:
+    from glossbath.record import Cycle
+    from glossbath.thermal.model import Contents
+    from glossbath.thermal.tuning import Identified
+    from glossbath.thermal.tuning.loops import LoopGains
+
+app = typer.Typer(help="Find out what a rig is: heat model and gains.", no_args_is_help=True)
+
+Folder = Annotated[Path, typer.Argument(help="The folder of the cycle that was recorded.")]
+
+_STIR_SHARE = 0.5
+_WORDS = {
+    "heater_w": ("heater power", "W"),
+    "body_j_per_k": ("crock and heater band", "J/K"),
+    "body_bath_w_per_k": ("body to bath", "W/K"),
+    "room_w_per_k": ("loss to the room", "W/K"),
+    "chill_w_per_k": ("bath to ice water", "W/K"),
+    "still_w_per_k": ("bath to bowl, still", "W/K"),
+    "stirred_w_per_k": ("bath to bowl, stirred", "W/K"),
+    "bowl_room_w_per_k": ("loss over the bowl", "W/K"),
+    "probe_lag_s": ("lag of the probes", "s"),
+    "room_c": ("room", "°C"),
+    "contents_factor": ("batch, of the handbook", ""),
+}
+
+
+@app.command()
+def recipe(
+    bowl: Annotated[str, typer.Option(help="water, dark, milk or white.")] = "water",
+    out: Annotated[Path | None, typer.Option(help="File to write; else it is printed.")] = None,
+) -> None:
+    """Write the experiment as a recipe, to be run with glossbath run like any other."""
+    from glossbath.errors import InputError
+    from glossbath.recipe import dump
+    from glossbath.thermal.tuning import identify_recipe
+
+    text = dump(identify_recipe(bowl))
+    if out is None:
+        print(text, end="")
+        return
+    try:
+        out.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise InputError(
+            f"The recipe cannot be written to {out}: {error.strerror}; choose another file."
+        ) from error
+    print(f"Weigh the water in bath and bowl, fill in ice, then: glossbath run {out} --batch KG")
+
+
+@app.command()
+def fit(
+    folder: Folder,
+    water: Annotated[float, typer.Option(help="Water in the bath in kg, weighed.")],
+    bowl_mass: Annotated[
+        float | None, typer.Option(help="Mass in the bowl in kg; else the record's batch.")
+    ] = None,
+    room: Annotated[
+        float | None, typer.Option(help="Room in °C; else measured or found with the rest.")
+    ] = None,
+    save: Annotated[str | None, typer.Option(help="Keep the model for this rig.")] = None,
+    picture: Annotated[Path | None, typer.Option(help="Draw fit and residuals here.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Find the heat model of a rig in the record of the experiment."""
+    from glossbath.record import open_cycle
+    from glossbath.thermal.model import RigModel, load_model, save_model
+    from glossbath.thermal.tuning import Known
+    from glossbath.thermal.tuning import fit as identify
+    from glossbath.thermal.tuning.loops import loop_gains
+
+    cycle = open_cycle(folder)
+    contents = _contents(cycle, bowl_mass)
+    base = RigModel.default() if save is None else load_model(save)
+    found = identify(cycle.readings(), Known(water, contents, room, base))
+    if picture is not None:
+        from glossbath.thermal.tuning.picture import picture as draw
+
+        draw(found, picture, _title(cycle))
+    kept = None if save is None else save_model(save, found.model, f"From {folder.name}.")
+    gains = loop_gains(found.model, contents, _STIR_SHARE)
+    if as_json:
+        print_json(
+            _found_json(found, gains) | {"saved": kept and str(kept), "virtual": cycle.virtual}
+        )
+        return
+    _print_found(found, gains, _title(cycle))
+    if kept is not None:
+        print(f"Kept as the model of {save}: {kept}")
+
+
+@app.command()
+def show(
+    rig: Annotated[str, typer.Option("--rig", help="Which rig, by its name.")] = "rig",
+    as_json: Json = False,
+) -> None:
+    """Show the model that is kept for a rig."""
+    import msgspec
+
+    from glossbath.thermal.model import load_model, model_path
+    from glossbath.thermal.model.store import dump_model
+
+    model, path = load_model(rig), model_path(rig)
+    if as_json:
+        print_json({"rig": rig, "measured": path.exists(), "model": msgspec.to_builtins(model)})
+        return
+    if not path.exists():
+        print(f"{rig} was not identified yet: this is the reference rig.")
+    print(dump_model(model), end="")
+
+
+@app.command()
+def relay(
+    folder: Folder,
+    probe: Annotated[str, typer.Option(help="bath or chocolate: which one swings.")] = "bath",
+    as_json: Json = False,
+) -> None:
+    """Gains from a record in which heat switched on and off by itself and the bath swung."""
+    import msgspec
+
+    from glossbath.errors import InputError
+    from glossbath.record import open_cycle
+    from glossbath.thermal.tuning import relay as way
+
+    if probe not in ("bath", "chocolate"):
+        raise InputError(f"There is no swing of {probe!r} to look at: use bath or chocolate.")
+    readings = [
+        (reading.time_s, celsius, reading.heat_share)
+        for reading in open_cycle(folder).readings()
+        if (celsius := getattr(reading, f"{probe}_c")) is not None
+    ]
+    if not readings:
+        raise InputError(f"The record in {folder} has no {probe} temperature: use another one.")
+    swing = way.read_swing(*zip(*readings, strict=True))
+    point = way.ultimate(swing)
+    gains = {
+        "Tyreus-Luyben PI": way.tyreus_luyben_pi(point),
+        "Ziegler-Nichols PI": way.ziegler_nichols_pi(point),
+        "Ziegler-Nichols PID": way.ziegler_nichols_pid(point),
+    }
+    if as_json:
+        print_json(msgspec.to_builtins({"swing": swing, "ultimate": point, "gains": gains}))
+        return
+    print(
+        f"The {probe} swings by ±{swing.amplitude:.2f} K every {swing.period_s:.0f} s: ultimate "
+        f"gain {point.gain:.3f} of full heat per K."
+    )
+    for name, gain in gains.items():
+        print(
+            f"  {name}: kp {gain.kp:.3f}, integral {gain.integral_s:.0f} s, derivative "
+            f"{gain.derivative_s:.0f} s"
+        )
+
+
+def _contents(cycle: Cycle, bowl_mass: float | None) -> Contents:
+    from glossbath.errors import InputError
+    from glossbath.thermal.model import chocolate, water
+
+    facts = cycle.facts
+    if facts is None:
+        raise InputError(
+            f"{cycle.folder} does not say what was in the bowl: {' '.join(cycle.problems)}"
+        )
+    kg = facts.batch_kg if bowl_mass is None else bowl_mass
+    if facts.recipe.fat_share == 0.0:
+        return water(kg)
+    return chocolate(kg, facts.recipe.fat_share, facts.recipe.chocolate)
+
+
+def _title(cycle: Cycle) -> str:
+    rig = cycle.facts.rig if cycle.facts else cycle.folder.name
+    return f"VIRTUAL rig {rig}" if cycle.virtual else f"Rig {rig}"
+
+
+def _found_json(found: Identified, gains: LoopGains) -> dict[str, Any]:
+    import msgspec
+
+    from glossbath.thermal.tuning.intervals import CONFIDENCE
+
+    return {
+        "model": msgspec.to_builtins(found.model),
+        "intervals": msgspec.to_builtins(found.intervals),
+        "confidence": CONFIDENCE,
+        "rms_k": found.rms_k,
+        "duration_s": found.trace.duration_s,
+        "gains": msgspec.to_builtins(gains),
+    }
+
+
+def _print_found(found: Identified, gains: LoopGains, title: str) -> None:
+    from glossbath.thermal.tuning.intervals import CONFIDENCE
+
+    print(
+        f"{title}, {found.trace.duration_s / 60:.0f} min, residuals {found.rms_k:.2f} K; "
+        f"in brackets {CONFIDENCE * 100:.0f} % confidence (Student's t):"
+    )
+    for name, interval in found.intervals.items():
+        word, unit = _WORDS[name]
+        print(
+            f"  {word:22} {interval.value:9.4g} {unit:4} "
+            f"({interval.low:.4g} to {interval.high:.4g})"
+        )
+    bath, chocolate = gains.bath, gains.chocolate
+    print(
+        f"  gains (SIMC): bath {bath.kp:.3f} of full heat per K, integral "
+        f"{bath.integral_s:.0f} s; chocolate {chocolate.kp:.2f} K of bath per K, integral "
+        f"{chocolate.integral_s:.0f} s"
+    )

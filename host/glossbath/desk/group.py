@@ -1,0 +1,82 @@
+"""A group of commands in which every refusal is one sentence on stderr and an exit code."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import typer
+from typer.core import TyperGroup
+
+from glossbath.errors import GlossbathError, quoted
+
+UsageError: Any = typer.BadParameter.__mro__[1]
+"""Typer's own error for a wrong option; it has no public name of its own."""
+
+
+class SentenceGroup(TyperGroup):
+    """Runs a command; wrong options and refused input end in one sentence."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> Any:
+        """Read the group's own options. Exits with code 2 for a wrong one."""
+        try:
+            return super().parse_args(ctx, args)
+        except UsageError as error:
+            raise _misused(error) from None
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command that was asked for. Exits with the error's code, 2 for input."""
+        try:
+            return super().invoke(ctx)
+        except GlossbathError as error:
+            raise _refused(str(error), error.exit_code) from None
+        except UsageError as error:
+            raise _misused(error) from None
+
+
+def _misused(error: Any) -> typer.Exit:
+    # A group without a command has shown its help already and says nothing more.
+    sentence = error.format_message()
+    return _refused(_usage(error), 2) if sentence else typer.Exit(0)
+
+
+def _refused(sentence: str, exit_code: int) -> typer.Exit:
+    typer.echo(f"glossbath: {sentence}", err=True)
+    return typer.Exit(exit_code)
+
+
+def _usage(error: Any) -> str:
+    """A wrong option as one sentence: what was given, what may be given, where to look."""
+    parameter = getattr(error, "param", None)
+    wrong: list[dict[str, Any]] = getattr(error.__cause__, "errors", list)()
+    if parameter is not None and wrong:
+        return _wrong_value(parameter, wrong[0], _allowed(error.cmd, parameter.name))
+    sentence = " ".join(error.format_message().split()).rstrip(".")
+    return f"{sentence}: see {error.ctx.command_path} --help." if error.ctx else f"{sentence}."
+
+
+def _wrong_value(parameter: Any, wrong: dict[str, Any], allowed: str) -> str:
+    """What is wrong with the value of an option or argument."""
+    given, name = str(wrong["input"]), (parameter.opts or [parameter.name])[0]
+    if wrong["type"] in ("float_parsing", "int_parsing"):
+        what = "whole number" if wrong["type"] == "int_parsing" else "number"
+        asked = f": give {allowed}" if allowed else ""
+        point = ", with a point in place of the comma" if "," in given else ""
+        return f"{quoted(given)} is no {what} for {name}{asked}{point}."
+    reason = str(wrong["msg"]).removeprefix("Value error, ").rstrip(".")
+    return f"{name}: {reason}." if given in reason else f"{name}: {quoted(given)}, {reason}."
+
+
+def _allowed(command: Any, name: str) -> str:
+    """The limits and the unit of a field of the desk; empty for other commands."""
+    from .items import ITEMS
+
+    return next(
+        (
+            field.hint().removesuffix(", or empty")
+            for item in ITEMS
+            if item.command is getattr(command.callback, "__wrapped__", None)
+            for field in item.fields
+            if field.name == name
+        ),
+        "",
+    )

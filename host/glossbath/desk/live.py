@@ -1,0 +1,41 @@
+"""What a rig tells of itself as text for a form's fields, by their `live` names."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from glossbath.client.messages import Reading, Snapshot
+
+KINDS = ("dark", "milk", "white")
+
+
+def values(snapshot: Snapshot | None, reading: Reading | None) -> dict[str, str]:
+    """Live values by name; what is not known is left out.
+
+    chocolate_c, bath_c, room_c, rh_percent, held_min, batch_kg, kind, recipe, folder, cycles,
+    readings.
+    """
+    found: dict[str, str] = {}
+    if reading is not None:
+        found = {
+            "chocolate_c": _tenth(reading.chocolate_c),
+            "bath_c": _tenth(reading.bath_c),
+            "room_c": _tenth(reading.room_c),
+            "rh_percent": _tenth(reading.room_rh_percent),
+            "held_min": f"{reading.phase_elapsed_s / 60:.0f}" if reading.phase == "hold" else "",
+        }
+    if snapshot is not None:
+        folder = Path(snapshot.folder) if snapshot.folder else None
+        found |= {
+            "batch_kg": f"{snapshot.batch_kg:g}" if snapshot.batch_kg > 0 else "",
+            "kind": snapshot.chocolate if snapshot.chocolate in KINDS else "",
+            "recipe": snapshot.recipe,
+            "folder": str(folder) if folder else "",
+            "cycles": str(folder.parent) if folder else "",
+            "readings": str(folder / "readings.csv") if folder else "",
+        }
+    return {name: text for name, text in found.items() if text}
+
+
+def _tenth(value: float | None) -> str:
+    return "" if value is None else f"{value:.1f}"

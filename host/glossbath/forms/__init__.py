@@ -1,0 +1,1 @@
+"""One question: name, unit, limits, default, help; and a form of them."""

@@ -1,0 +1,94 @@
+"""What happens at one rig, told: to the record of the cycle that runs, to clients, to the hook."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from glossbath.board.clock import Clock, iso
+from glossbath.board.state import Board
+from glossbath.client.messages import Event, Message
+from glossbath.recipe import Recipe
+
+from .batch import Batch
+from .hook import Hook, Occasion
+
+END_TEXT = {
+    "complete": "The cycle is complete: heat, chill and stirrer are off.",
+    "stopped": "The cycle was stopped: heat, chill and stirrer are off.",
+    "tripped": "The cycle ended in a trip: heat, chill and stirrer are off.",
+}
+
+
+def phase_begins(recipe: Recipe, index: int) -> str:
+    """The sentence for the beginning of a phase."""
+    phase = recipe.phases[index]
+    window = f"{phase.window.low_c:g} to {phase.window.high_c:g} °C"
+    return f"Phase {phase.name} begins: chocolate to {phase.target_c:g} °C ({window})."
+
+
+class EventLog:
+    """publish is called with every event for clients; hook may be None."""
+
+    def __init__(
+        self,
+        rig: str,
+        board: Board,
+        clock: Clock,
+        publish: Callable[[Message], None],
+        hook: Hook | None,
+    ) -> None:
+        self.rig = rig
+        self.batch: Batch | None = None
+        """The newest cycle, running or ended."""
+        self._board = board
+        self._clock = clock
+        self._publish = publish
+        self._hook = hook
+
+    @property
+    def virtual(self) -> bool:
+        """Whether no real rig is there."""
+        return self._board.virtual or self._clock.virtual
+
+    @property
+    def running(self) -> Batch | None:
+        """The cycle that runs, None between cycles."""
+        return self.batch if self.batch is not None and self.batch.running else None
+
+    def tell(self, kind: str, code: str, text: str, values: dict[str, Any] | None = None) -> None:
+        """Something happened once."""
+        batch = self.running
+        if batch is not None:
+            event = batch.event(kind, code, text, values)
+        else:
+            ended = self.batch
+            time_s = ended.time_s() if ended is not None else self._clock.now_ms() / 1000
+            wall = iso(self._clock.wall_ns())
+            event = Event(time_s, wall, kind, code, text, values or {})
+        self._publish(event)
+
+    def finish(self, result: str) -> None:
+        """The running cycle has ended."""
+        batch = self.running
+        assert batch is not None
+        self.tell("state", result, END_TEXT[result])
+        batch.finish(result)
+        self.occasion("end", result, END_TEXT[result])
+
+    def tripped(self, code: str, text: str) -> None:
+        """A trip was told; the hook hears of it too."""
+        self.occasion("trip", code, text)
+
+    def occasion(self, event: str, code: str, text: str) -> None:
+        """Run the user's command, if there is one."""
+        if self._hook is None:
+            return
+        recipe, folder = "", ""
+        if self.batch is not None:
+            recipe, folder = self.batch.recipe.name, self.batch.folder
+        self._hook.call(Occasion(event, self.rig, code, text, self.virtual, recipe, folder))
+
+    def hook_failures(self) -> list[str]:
+        """Why the user's command failed since the last call."""
+        return list(self._hook.failures()) if self._hook is not None else []

@@ -1,0 +1,273 @@
+"""What clients ask of a rig's keeper, done one after another; each gets one answer in words."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from glossbath.board.clock import Clock
+from glossbath.board.orders import start_orders
+from glossbath.board.session import Session
+from glossbath.checks.refusals import refusal, start_text
+from glossbath.client.messages import Reply, Request
+from glossbath.errors import GlossbathError
+from glossbath.process import remelting
+from glossbath.process.assist import Assist
+from glossbath.process.cycle_forecast import CycleForecast, model_of, model_orders
+from glossbath.process.start_request import StartRequest, from_request
+from glossbath.thermal.model import RigModel
+
+from .alarm_manager import AlarmManager
+from .batch import Batch
+from .event_log import EventLog
+from .snapshots import SnapshotMaker
+from .steering import Steering
+
+LONGEST_NOTE = 500
+NO_BOARD = (
+    "There is no line to the board, so it did not hear the stop: press the stop button at the "
+    "rig, or pull its plug. The stop is repeated until the board answers; without the line heat "
+    "ends by itself after 6 s."
+)
+
+WAITS = {
+    "hold": "The recipe waits for the seed; the temperature is kept.",
+    "resume": "The recipe goes on.",
+}
+
+Answer = Callable[[Reply], None]
+
+
+class Handlers:
+    """Does what clients ask for. lease renews the board's lease when that is due; cycles is the
+    folder for records."""
+
+    def __init__(
+        self,
+        session: Session,
+        event_log: EventLog,
+        alarms: AlarmManager,
+        snapshots: SnapshotMaker,
+        clock: Clock,
+        cycles: Path,
+        lease: Callable[[], None],
+    ) -> None:
+        self.steering = Steering()
+        self.closing = False
+        """Whether a client asked the keeper to end."""
+        self._session = session
+        self._event_log = event_log
+        self._alarms = alarms
+        self._snapshots = snapshots
+        self._clock = clock
+        self._cycles = cycles
+        self._lease = lease
+        self._handlers: dict[str, Callable[[Request, Answer], None]] = {
+            "start": self._start,
+            "stop": self._stop,
+            "hold": self._hold,
+            "resume": self._resume,
+            "done": self._done,
+            "step": self._step,
+            "clear": self._clear,
+            "acknowledge": self._acknowledge,
+            "note": self._note,
+            "test": self._test,
+            "close": self._close,
+        }
+
+    def handle(self, request: Request, answer: Answer, client: int) -> None:
+        """Do one request of a client, known by its number."""
+        handler = self._handlers.get(request.op)
+        try:
+            if request.op == "steer":
+                self._steer(request, answer, client)
+            elif handler is None:
+                raise GlossbathError(f"This keeper does not know how to {request.op}.")
+            else:
+                self.steering.check(client, request.op)
+                handler(request, answer)
+        except GlossbathError as error:
+            answer(Reply(request.id, False, str(error)))
+        except Exception as error:
+            # Supervision must outlive whatever a client may send.
+            answer(Reply(request.id, False, f"This request cannot be understood: {error!r}."))
+
+    def _steer(self, request: Request, answer: Answer, client: int) -> None:
+        if self.steering.take(client, bool(request.values.get("only_if_free"))):
+            self._event_log.tell("keeper", "steering", "Another client took over steering.")
+        answer(Reply(request.id, True, "This client steers."))
+        self._snapshots.publish()
+
+    # -- a cycle begins and ends
+
+    def _start(self, request: Request, answer: Answer) -> None:
+        self._check_free()
+        raw = self._session.board.raw
+        chocolate_c = raw.chocolate_c if raw is not None else None
+        asked = from_request(request.values)
+        wanted, way = remelting.asked(asked, request.values, chocolate_c)
+        program = wanted.program()
+        model = model_of(self._event_log.rig)
+        batch = self._begin(wanted, model)
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            batch.started = ok
+            text = start_text(ok, board_answer)
+            self._event_log.tell("order", "started" if ok else "refused", text)
+            if not ok:
+                self.finish("stopped")
+            answer(Reply(request.id, ok, text, {"folder": batch.folder}))
+            self._snapshots.publish()
+
+        # The board wants a lease before it starts, so the first order waits for one.
+        self._session.fresh_lease()
+        self._lease()
+        orders = model_orders(self._event_log.rig, model) + start_orders(program, batch.cycle)
+        self._session.put(orders, done)
+        self._snapshots.publish()
+        for line in way:
+            self._event_log.tell("order", "remelt", line)
+        if wanted.note:
+            self._event_log.tell("note", "note", wanted.note)
+
+    def _check_free(self) -> None:
+        """Raise GlossbathError where no cycle can be started now."""
+        if self._event_log.running is not None:
+            raise GlossbathError("A cycle is running: stop it before starting another.")
+        for alarm in self._alarms.alarms.latched():
+            raise GlossbathError(f"A trip stands, clear it first: {alarm.happened}")
+        if not self._session.board.known:
+            raise GlossbathError(
+                "The board has not answered yet: check the cable, then try again."
+            )
+
+    def _begin(self, wanted: StartRequest, model: RigModel) -> Batch:
+        """Open the record of a cycle, and let everything look at it that looks at cycles."""
+        cycle = secrets.token_hex(6)
+        header = wanted.header(self._snapshots.snapshot(), self._clock.wall_ns())
+        recipe, batch_kg = wanted.recipe, wanted.batch_kg
+        batch = Batch(self._cycles, header, self._clock, cycle)
+        self._event_log.batch = batch
+        self._alarms.begin(recipe, batch_kg, cycle)
+        tell, order, alarms = self._event_log.tell, self._order, self._alarms
+        batch.assist = Assist(recipe, batch_kg, tell, order, alarms)
+        batch.forecast = CycleForecast(recipe, model, batch_kg, alarms)
+        self._session.stopping = False
+        self._snapshots.history.clear()
+        return batch
+
+    def finish(self, result: str) -> None:
+        """End the cycle that runs: complete, stopped or tripped."""
+        self._event_log.finish(result)
+        self._alarms.watch.end()
+        self._snapshots.publish()
+
+    def _stop(self, request: Request, answer: Answer) -> None:
+        self._event_log.tell("order", "stop", "A person stopped the rig.")
+        there = self._session.link.connected
+        answer(Reply(request.id, there, "Stop was sent to the board." if there else NO_BOARD))
+        batch = self._event_log.running
+        if batch is not None and not batch.started:
+            self._session.drop("stopped")
+
+    def _clear(self, request: Request, answer: Answer) -> None:
+        if self._event_log.running is not None:
+            raise GlossbathError("A cycle is running: a trip is cleared when it has ended.")
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            if ok:
+                self._alarms.clear()
+                self._session.board.cleared()
+            text = "The trip is cleared." if ok else refusal(board_answer)
+            answer(Reply(request.id, ok, text))
+            self._snapshots.publish()
+
+        self._session.put([{"k": "clear"}], done)
+
+    def _close(self, request: Request, answer: Answer) -> None:
+        if self._event_log.running is not None:
+            raise GlossbathError("A cycle is running: stop it first.")
+        self.closing = True
+        answer(Reply(request.id, True, "The keeper ends."))
+
+    # -- its way
+
+    def _hold(self, request: Request, answer: Answer) -> None:
+        self._simple(request, answer, {"k": "hold"}, "The recipe waits; the temperature is kept.")
+
+    def _resume(self, request: Request, answer: Answer) -> None:
+        self._simple(request, answer, {"k": "resume"}, "The recipe goes on.")
+        batch = self._event_log.batch
+        if batch is not None and batch.assist is not None:
+            batch.assist.went_on()
+
+    def _done(self, request: Request, answer: Answer) -> None:
+        batch = self._event_log.running
+        if batch is None or batch.assist is None:
+            raise GlossbathError("Nothing is asked for now.")
+        answer(Reply(request.id, True, batch.assist.done()))
+
+    def _step(self, request: Request, answer: Answer) -> None:
+        order = {"k": "step", "to": self._session.board.index + 1}
+        self._simple(request, answer, order, "The next phase begins.")
+
+    def _order(self, kind: str) -> None:
+        """An order of the keeper's own, hold or resume, while it attends to the chocolate."""
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            said = WAITS[kind] if ok else refusal(board_answer)
+            self._event_log.tell("order", kind, said)
+
+        self._session.put([{"k": kind}], done)
+
+    def _simple(self, request: Request, answer: Answer, order: dict[str, Any], text: str) -> None:
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            said = text if ok else refusal(board_answer)
+            if ok:
+                self._event_log.tell("order", str(order["k"]), said)
+            answer(Reply(request.id, ok, said))
+
+        self._session.put([order], done)
+
+    # -- what a person saw
+
+    def _acknowledge(self, request: Request, answer: Answer) -> None:
+        code = str(request.values.get("code", ""))
+        if code and code not in [alarm.code for alarm in self._alarms.alarms.standing()]:
+            raise GlossbathError(f"No alarm named {code[:40]!r} stands: see the alarms.")
+        self._alarms.acknowledge(code)
+        answer(Reply(request.id, True, "Acknowledged."))
+
+    def _note(self, request: Request, answer: Answer) -> None:
+        text = str(request.values.get("text", "")).strip()
+        if not 0 < len(text) <= LONGEST_NOTE:
+            raise GlossbathError(
+                f"A note has 1 to {LONGEST_NOTE} characters: shorten it and send it again."
+            )
+        self._check_record("note")
+        self._event_log.tell("note", "note", text)
+        answer(Reply(request.id, True, "Noted."))
+
+    def _check_record(self, what: str) -> Batch:
+        """The cycle whose record takes what is to be written; raises GlossbathError for none."""
+        batch = self._event_log.running
+        if batch is None:
+            raise GlossbathError(
+                f"No cycle runs, so there is no record to write this {what} into: keep it "
+                "elsewhere, or send it while a cycle runs."
+            )
+        return batch
+
+    def _test(self, request: Request, answer: Answer) -> None:
+        kind, result = str(request.values.get("kind", "")), str(request.values.get("result", ""))
+        if not kind or not result:
+            raise GlossbathError("A test needs a kind and a result.")
+        batch = self._check_record("test")
+        self._event_log.tell("test", kind, f"{kind}: {result}", dict(request.values))
+        if kind == "dip":
+            batch.dip_result = result
+            self._snapshots.publish()
+        answer(Reply(request.id, True, "The test is in the record."))

@@ -1,0 +1,237 @@
+"""Owns one board: holds its lease, watches it, runs its cycle, writes its record.
+
+`step` does everything once and never blocks; the process around it (serve.py) calls it after each
+wait of the clock. Screens are clients and may come, go or crash without the cycle noticing.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import deque
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from glossbath.board.clock import Clock, iso
+from glossbath.board.link import Link
+from glossbath.board.session import Session
+from glossbath.board.state import Board
+from glossbath.checks import Line
+from glossbath.client.messages import Message, Reply, Request, Snapshot
+
+from .alarm_manager import AlarmManager
+from .batch import ENDED, Batch, to_reading
+from .event_log import EventLog, phase_begins
+from .handlers import Answer, Handlers
+from .hook import Hook
+from .snapshots import SnapshotMaker
+from .steering import Steering
+
+MOST_REQUESTS = 1_000  # waiting; a client that asks faster than a step answers is told so
+
+RESTING = ("idle", *ENDED)
+HEATING = ("running", "held")
+
+Publish = Callable[[Message], None]
+
+
+class Keeper:
+    """One board's keeper. publish is called with every message for clients."""
+
+    def __init__(
+        self,
+        link: Link,
+        clock: Clock,
+        rig: str,
+        cycles: Path,
+        publish: Publish,
+        speed: float = 1.0,
+        hook: Hook | None = None,
+    ) -> None:
+        self._clock = clock
+        self._publish = publish
+        self._board = Board()
+        self._event_log = EventLog(rig, self._board, clock, publish, hook)
+        self._session = Session(link, self._board, self._event_log.tell)
+        self._alarms = AlarmManager(clock, self._event_log.tell, publish, self._event_log.tripped)
+        self._snapshots = SnapshotMaker(
+            self._session, self._event_log, self._alarms, clock, publish, speed
+        )
+        self._handlers = Handlers(
+            self._session,
+            self._event_log,
+            self._alarms,
+            self._snapshots,
+            clock,
+            cycles,
+            self._renew_lease,
+        )
+        self._inbox: deque[tuple[Request, Answer, int]] = deque()
+        self._lock = threading.RLock()  # a client may connect while a step goes on
+
+    # -- what the process around it calls
+
+    @property
+    def batch(self) -> Batch | None:
+        """The newest cycle, running or ended."""
+        return self._event_log.batch
+
+    @property
+    def steering(self) -> Steering:
+        """Which client steers."""
+        return self._handlers.steering
+
+    @property
+    def closing(self) -> bool:
+        """Whether a client asked the keeper to end."""
+        return self._handlers.closing
+
+    def step(self) -> None:
+        """Take in what has arrived, judge it, send what is due."""
+        with self._lock:
+            self._step(self._clock.now_ms())
+
+    def _step(self, now_ms: int) -> None:
+        if self._alarms.woke():  # before news is taken in, which may be as old as the absence
+            self._session.stopping = True
+        self._session.keep_open(now_ms)
+        for message in self._session.link.drain():
+            self._take(message, now_ms)
+        while self._inbox:
+            self._handlers.handle(*self._inbox.popleft())
+        self._supervise(now_ms)
+        for why in self._event_log.hook_failures():
+            self._alarms.caution("hook-failed", why)
+        self._renew_lease()
+        self._session.send_orders(now_ms)
+        if self.batch is not None:
+            self.batch.writer.sync(now_ms / 1000)
+        self._snapshots.publish_changes()
+
+    def ask(self, request: Request, answer: Answer, client: int = 0) -> None:
+        """A client's request, from any thread. A stop goes to the board before anything else."""
+        if request.op == "stop":
+            self._session.stop_now()
+        if len(self._inbox) >= MOST_REQUESTS:
+            answer(Reply(request.id, False, "Too much was asked at once: wait, then ask again."))
+            return
+        self._inbox.append((request, answer, client))
+        self._clock.wake()
+
+    def shut_down(self, why: str) -> None:
+        """Stop the rig and end the record: the keeper is about to go."""
+        self._session.stop_now()
+        if self._event_log.running is not None:
+            text = f"The keeper was told to end ({why}) and stopped the rig."
+            self._event_log.tell("keeper", "shutdown", text)
+            self._handlers.finish("stopped")
+        self._session.link.close()
+
+    def snapshot(self) -> Snapshot:
+        """The rig as it is; any thread may call."""
+        with self._lock:
+            return self._snapshots.snapshot()
+
+    def greet(self, welcome: Callable[[Snapshot], None]) -> None:
+        """Call welcome with the rig as it is and its past; nothing is published meanwhile, so
+        whoever welcomes a client here gets everything that follows. Any thread may call."""
+        with self._lock:
+            welcome(self._snapshots.snapshot(self._snapshots.history.readings()))
+
+    def mention(self, code: str, text: str) -> None:
+        """Put something about this computer into the record and tell the clients."""
+        with self._lock:
+            self._event_log.tell("keeper", code, text)
+
+    # -- the board's news
+
+    def _take(self, message: dict[str, Any], now_ms: int) -> None:
+        news = self._session.take(message, now_ms)
+        if news == "reading":
+            self._take_reading(now_ms)
+        elif news == "boot":
+            self._board_restarted()
+        elif news == "state":
+            self._state_changed()
+        elif news == "note":
+            self._alarms.note(message)
+        elif news in ("hello", "health"):
+            self._snapshots.publish()
+
+    def _take_reading(self, now_ms: int) -> None:
+        raw, batch = self._board.raw, self._event_log.running
+        assert raw is not None
+        self._alarms.watch.reading(raw, self._board.cycle, now_ms)
+        if batch is not None:
+            reading = batch.reading(raw, self._board)
+        else:
+            ended = self.batch  # its time runs on: what follows stands beside what was
+            time_s = ended.time_s() if ended is not None else raw.board_ms / 1000
+            reading = to_reading(raw, self._board, time_s, iso(self._clock.wall_ns()), None)
+        self._snapshots.history.add(reading)
+        self._publish(reading)
+        self._state_changed()
+        batch = self._event_log.running
+        if batch is not None and batch.assist is not None:
+            batch.assist.reading(reading)
+
+    def _state_changed(self) -> None:
+        board, batch = self._board, self._event_log.running
+        if board.state == "tripped" and board.trip:
+            # After a restart the state comes first, the reading with the reason a moment later.
+            self._alarms.trip(board.trip, board.trip_detail)
+        if batch is None or not batch.started:
+            return
+        phases = batch.recipe.phases
+        if board.state in ENDED:
+            self._handlers.finish("tripped" if self._alarms.found else board.state)
+        elif board.state in HEATING and batch.phase_index != board.index < len(phases):
+            batch.phase_index = board.index
+            text = phase_begins(batch.recipe, board.index)
+            self._event_log.tell("phase", phases[board.index].name, text)
+
+    def _board_restarted(self) -> None:
+        self._session.stopping = False
+        self._session.drop("restarted")
+        self._alarms.watch.restarted()
+        self._event_log.tell("board", "restarted", "The board restarted.")
+        if self._event_log.running is not None:
+            self._alarms.trip("board-restarted", "")
+            self._handlers.finish("tripped")
+
+    # -- supervision
+
+    def _renew_lease(self) -> None:
+        now_ms = self._clock.now_ms()
+        if self._leasing and self._session.renew_lease(now_ms):
+            self._alarms.watch.lease_sent(now_ms)
+
+    @property
+    def _leasing(self) -> bool:
+        return self._event_log.running is not None and not self._session.stopping
+
+    def _supervise(self, now_ms: int) -> None:
+        running = self._event_log.running is not None
+        if self._alarms.look(self._line(now_ms)):
+            self._session.stopping = True
+        if not self._session.stopping:
+            return
+        self._alarms.watch.stop_ordered(now_ms)
+        self._session.repeat_stop(now_ms)
+        if running and self._session.silent(now_ms):
+            text = "The board did not answer; its lease has run out."
+            self._event_log.tell("keeper", "unseen", text)
+            self._handlers.finish("tripped" if self._alarms.found else "stopped")
+        elif not running and self._board.state in RESTING:
+            self._session.stopping = False
+            self._alarms.watch.stop_seen()
+
+    def _line(self, now_ms: int) -> Line:
+        batch, link = self.batch, self._session.link
+        return Line(
+            connected=link.connected,
+            leasing=self._leasing,
+            lease_age_ms=self._session.lease_age_ms(now_ms),
+            bad_lines=link.bad,
+            record_failure=batch.writer.failure if batch is not None else "",
+        )

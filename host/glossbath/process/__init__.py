@@ -1,0 +1,1 @@
+"""What is done for the chocolate while a cycle runs."""

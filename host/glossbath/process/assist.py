@@ -1,0 +1,91 @@
+"""What the keeper does for the chocolate of a running cycle: seed at its time, water in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Protocol
+
+from glossbath.client.messages import Reading
+from glossbath.errors import GlossbathError
+from glossbath.recipe import Recipe
+
+from . import seeding, seizing
+from .seeding import Act, Seeding
+from .seizing import Seizing
+
+ALARMS = (seeding.CODE, seizing.CODE)
+
+
+class Alarms(Protocol):
+    """Where alarms in words go."""
+
+    def call(self, code: str, priority: str, words: tuple[str, str, str]) -> None:
+        """Raise an alarm that stands until it is over."""
+
+    def over(self, code: str) -> None:
+        """The reason for an alarm has gone."""
+
+
+class Assist:
+    """Attends one cycle.
+
+    tell puts an event into the record, order sends one order to the board.
+    """
+
+    def __init__(
+        self,
+        recipe: Recipe,
+        batch_kg: float,
+        tell: Callable[[str, str, str, dict[str, Any]], None],
+        order: Callable[[str], None],
+        alarms: Alarms,
+    ) -> None:
+        self._tell = tell
+        self._order = order
+        self._alarms = alarms
+        self._seizing = Seizing()
+        self._seeding: Seeding | None = None
+        if recipe.seed is not None and any(phase.name == "cool" for phase in recipe.phases):
+            self._seeding = Seeding(recipe.seed, batch_kg, recipe.fat_share)
+        for code in ALARMS:
+            alarms.over(code)  # what a cycle before has left
+
+    @property
+    def request(self) -> str:
+        """What the person should do for the chocolate now; empty when nothing."""
+        return self._seeding.request if self._seeding is not None else ""
+
+    def reading(self, reading: Reading) -> None:
+        """One reading of the running cycle."""
+        found = self._seizing.take(reading)
+        if found is not None:
+            self._alarms.call(seizing.CODE, seizing.PRIORITY, seizing.words(found))
+        if self._seeding is not None:
+            self._do(self._seeding.take(reading))
+
+    def done(self) -> str:
+        """The person says that what was asked for is done; gives the answer in words.
+
+        Raises GlossbathError when nothing was asked for, or it cannot be yet.
+        """
+        if self._seeding is None:
+            raise GlossbathError("Nothing is asked for now.")
+        acts = self._seeding.done()
+        self._do(acts)
+        return next(act.text for act in acts if act.kind == "event")
+
+    def went_on(self) -> None:
+        """A person let the recipe go on."""
+        if self._seeding is not None:
+            self._do(self._seeding.went_on())
+
+    def _do(self, acts: list[Act]) -> None:
+        for act in acts:
+            if act.kind == "order":
+                self._order(act.code)
+            elif act.kind == "event":
+                self._tell(act.code, "seed", act.text, act.values)
+            elif act.kind == "alarm":
+                self._alarms.call(act.code, seeding.PRIORITY, act.words)
+            else:
+                self._alarms.over(act.code)

@@ -1,0 +1,96 @@
+"""The keeper's forecast of its cycle: time left, the curve ahead, and a word when it goes wrong.
+
+A forecast is a comfort. Whatever fails in it, the cycle and its supervision go on without one.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Protocol
+
+import msgspec
+
+from glossbath.client.messages import Reading
+from glossbath.errors import InputError
+from glossbath.recipe import Recipe
+from glossbath.thermal.forecast import Forecaster, Outlook
+from glossbath.thermal.model import RigModel, board_values, load_model, model_path
+
+RENEW_S = 120.0
+_RIG_DID = "The rig goes on; its limits hold as ever."
+
+
+class Alarms(Protocol):
+    """Where alarms in words go."""
+
+    def call(self, code: str, priority: str, words: tuple[str, str, str]) -> None:
+        """Raise an alarm that stands until it is over."""
+
+    def over(self, code: str) -> None:
+        """The reason for an alarm has gone."""
+
+
+def model_of(rig: str) -> RigModel:
+    """The rig's measured model, or the reference rig's where it was never measured."""
+    try:
+        return load_model(rig)
+    except InputError:
+        return RigModel.default()
+
+
+def model_orders(rig: str, model: RigModel) -> list[dict[str, Any]]:
+    """What tells the board the model it steers by; nothing for a rig that was never measured,
+    since the board has defaults of its own."""
+    if not model_path(rig).exists():
+        return []
+    return [{"k": "model", "v": board_values(model)}]
+
+
+class CycleForecast:
+    """Forecasts one cycle on a rig. curve is (time_s, chocolate °C) from the last renewal on."""
+
+    def __init__(self, recipe: Recipe, model: RigModel, batch_kg: float, alarms: Alarms) -> None:
+        self.curve: list[tuple[float, float]] = []
+        self.failure = ""
+        self._alarms = alarms
+        self._code = ""
+        self._forecaster: Forecaster | None = None
+        try:
+            self._forecaster = Forecaster(recipe, model, batch_kg, renew_s=RENEW_S)
+        except InputError as error:
+            self.failure = str(error)
+
+    def take(self, reading: Reading) -> Reading:
+        """The reading with the time left in its phase and cycle."""
+        if self._forecaster is None:
+            return reading
+        try:
+            outlook = self._forecaster.update(reading)
+        except Exception as error:  # a forecast must never end a cycle
+            self._forecaster = None
+            self.failure = f"{type(error).__name__}: {error}"
+            return reading
+        self._tell(outlook)
+        if outlook.renewed:
+            self.curve = outlook.curve
+        left_s = reading.phase_left_s if reading.phase == "hold" else outlook.phase_left_s
+        return msgspec.structs.replace(
+            reading, phase_left_s=left_s, cycle_left_s=outlook.cycle_left_s
+        )
+
+    def end(self) -> None:
+        """The cycle is over: nothing is expected any more."""
+        self.curve = []
+        self._settle("")
+
+    def _tell(self, outlook: Outlook) -> None:
+        finding = outlook.finding
+        self._settle(finding.code if finding is not None else "")
+        if finding is not None and finding.code != self._code:
+            self._code = finding.code
+            words = (finding.sentence, _RIG_DID, "Look at it when you can.")
+            self._alarms.call(finding.code, "low", words)
+
+    def _settle(self, code: str) -> None:
+        if self._code and self._code != code:
+            self._alarms.over(self._code)
+            self._code = ""

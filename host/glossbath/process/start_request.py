@@ -1,0 +1,72 @@
+"""What a client wants of a cycle, checked."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from glossbath.client.messages import Snapshot
+from glossbath.errors import InputError
+from glossbath.recipe import Recipe, loads
+from glossbath.recipe.program import board_program
+from glossbath.record import CycleHeader
+from glossbath_board.errors import OrderError
+from glossbath_board.program import Program
+
+BATCH_LOW_KG, BATCH_HIGH_KG = 0.05, 10.0
+_TEXT = 500
+
+
+class StartRequest(msgspec.Struct, frozen=True):
+    """A cycle somebody asks for."""
+
+    recipe: Recipe
+    batch_kg: float
+    lot: str
+    note: str
+
+    def program(self) -> Program:
+        """The recipe for the board; raises InputError where the board would refuse it."""
+        try:
+            return board_program(self.recipe, self.batch_kg)
+        except OrderError as error:
+            raise InputError(
+                f"The board would refuse this recipe: {error.field} must be from {error.low} to "
+                f"{error.high}. Change the recipe."
+            ) from error
+
+    def header(self, snapshot: Snapshot, started_ns: int) -> CycleHeader:
+        """The head of the cycle's record."""
+        return CycleHeader(
+            rig=snapshot.rig,
+            virtual=snapshot.virtual,
+            engine=snapshot.engine,
+            board=snapshot.board,
+            firmware=snapshot.firmware,
+            recipe=self.recipe,
+            started_ns=started_ns,
+            batch_kg=self.batch_kg,
+            lot=self.lot,
+        )
+
+
+def from_request(values: dict[str, Any]) -> StartRequest:
+    """Check a start request; raises InputError (or RecipeError) with one sentence."""
+    recipe = loads(str(values.get("recipe", "")), str(values.get("where", "recipe")))
+    hold_s = values.get("hold_s")
+    if hold_s is not None:
+        if not isinstance(hold_s, (int, float)):
+            raise InputError(f"The hold is {str(hold_s)[:40]!r}: it must be a number of seconds.")
+        recipe = recipe.with_hold(hold_s)
+    batch_kg = values.get("batch_kg", 1.0)
+    if not isinstance(batch_kg, (int, float)) or not BATCH_LOW_KG <= batch_kg <= BATCH_HIGH_KG:
+        raise InputError(
+            f"The batch is {str(batch_kg)[:40]}: it must be from {BATCH_LOW_KG} to "
+            f"{BATCH_HIGH_KG} kg."
+        )
+    lot, note = str(values.get("lot", "")), str(values.get("note", ""))
+    for name, text in (("lot", lot), ("note", note)):
+        if len(text) > _TEXT:
+            raise InputError(f"The {name} has {len(text)} characters: use at most {_TEXT}.")
+    return StartRequest(recipe, float(batch_kg), lot, note)

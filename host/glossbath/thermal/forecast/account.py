@@ -1,0 +1,177 @@
+"""The account of heat during a cycle: minute by minute, what the model does not explain."""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from glossbath.chocolate.heat import WATER_CP
+from glossbath.client.messages import Reading
+
+from ..model import Contents, RigModel
+from ..model.flows import flows_w
+
+BLOCK_S = 60.0
+_SMOOTH_S = 10.0
+_LONGEST_GAP_S = 15.0
+_MOIST_W_PER_M2 = (
+    (20.0, 0.0),
+    (32.2, 252.0),
+    (37.8, 505.0),
+    (43.3, 757.0),
+    (48.9, 1136.0),
+    (60.0, 2082.0),
+)
+"""Water in °C and its evaporation in W/m²: "Heat loss from open water tanks", Engineering
+Toolbox, still air; the first row is where a room's air is no drier than the water."""
+
+
+class Block(msgspec.Struct, frozen=True):
+    """Means over a minute, in W. odd: heat into body, bath and bowl which the model does not
+    explain. The others are what a cause would show itself by."""
+
+    odd_body_w: float
+    odd_bath_w: float
+    odd_bowl_w: float
+    heater_w: float
+    """From the heater."""
+    contact_w: float
+    """From body to bath."""
+    bowl_w: float
+    """From bath to bowl."""
+    ice_w: float
+    """From bath to ice water."""
+    water_w: float
+    """Taken up by the bath's water as it warms."""
+    melting_w: float
+    """Taken up by chocolate that melts."""
+    open_w_per_m2: float
+    """What an open surface would lose more than a lidded one."""
+
+
+class Account:
+    """Follows the readings of one cycle.
+
+    Probes show late what heat and chill do, so these are taken as late; all is smoothed alike.
+    solid_share is what of the chocolate that can melt is solid, from its temperature alone.
+    """
+
+    def __init__(self, model: RigModel, contents: Contents, room_c: float) -> None:
+        self._model = model
+        self._contents = contents
+        self._room_c = room_c
+        self.solid_share: float | None = None
+        self._time_s: float | None = None
+        self._forget()
+
+    def take(self, reading: Reading) -> Block | None:
+        """Take in a reading; a Block when a minute is full. After a gap, or a reading without all
+        temperatures, the minute begins anew."""
+        body_c, bath_c, chocolate_c = reading.body_c, reading.bath_c, reading.chocolate_c
+        if body_c is None or bath_c is None or chocolate_c is None:
+            self._forget()
+            return None
+        dt_s = 0.0 if self._time_s is None else reading.time_s - self._time_s
+        self._time_s = reading.time_s
+        self._melt(chocolate_c, dt_s)
+        if not (0.0 < dt_s <= _LONGEST_GAP_S):
+            self._forget()
+        shares = (reading.heat_share, reading.chill_share, reading.stir_share)
+        self._follow((body_c, bath_c, chocolate_c), shares, dt_s)
+        return self._close() if self._span_s >= BLOCK_S else None
+
+    def _forget(self) -> None:
+        self._celsius: list[float] = []
+        self._late: list[float] = []
+        self._shares: list[float] = []
+        self._begin()
+
+    def _begin(self) -> None:
+        self._opened = tuple(self._celsius)
+        self._solid = self.solid_share or 0.0
+        self._sums = [0.0] * 7
+        self._span_s = 0.0
+
+    def _melt(self, chocolate_c: float, dt_s: float) -> None:
+        limit = self._contents.solid_limit(chocolate_c)
+        if self.solid_share is None:
+            self.solid_share = limit
+        over = self.solid_share - limit
+        if over > 0.0 and dt_s > 0.0:
+            self.solid_share -= over * min(1.0, dt_s / self._contents.melt_tau_s)
+
+    def _follow(self, celsius: tuple[float, ...], shares: tuple[float, ...], dt_s: float) -> None:
+        """Smooth what was read and add up the flows it means."""
+        if not self._celsius:
+            self._celsius, self._late, self._shares = list(celsius), list(shares), list(shares)
+            self._begin()
+            return
+        probe = -math.expm1(-dt_s / max(self._model.probe_lag_s, 1e-3))
+        smooth = -math.expm1(-dt_s / _SMOOTH_S)
+        for at in range(3):
+            self._celsius[at] += smooth * (celsius[at] - self._celsius[at])
+            self._late[at] += probe * (shares[at] - self._late[at])
+            self._shares[at] += smooth * (self._late[at] - self._shares[at])
+        self._add(dt_s)
+
+    def _add(self, dt_s: float) -> None:
+        model = self._model
+        body_c, bath_c, chocolate_c = self._celsius
+        heat, chill, stir = self._shares
+        solid = self.solid_share or 0.0
+        touch = 1.0 - solid * (1.0 - self._contents.solid_touch_share)
+        bowl_w_per_k = model.bowl_w_per_k(stir, self._contents.kg) * touch
+        body_w, bath_w, in_bowl_w, ice_w = flows_w(
+            model, (body_c, bath_c, chocolate_c), heat, chill, bowl_w_per_k, self._room_c
+        )
+        terms = (
+            body_w,
+            bath_w,
+            in_bowl_w,
+            heat * model.heater_w,
+            model.body_bath_w_per_k * (body_c - bath_c),
+            bowl_w_per_k * (bath_c - chocolate_c),
+            ice_w,
+        )
+        for at, watts in enumerate(terms):
+            self._sums[at] += dt_s * watts
+        self._span_s += dt_s
+
+    def _close(self) -> Block:
+        model, span_s = self._model, self._span_s
+        body_w, bath_w, in_bowl_w, heater_w, contact_w, bowl_w, ice_w = (
+            joules / span_s for joules in self._sums
+        )
+        body_k_per_s = (self._celsius[0] - self._opened[0]) / span_s
+        bath_k_per_s = (self._celsius[1] - self._opened[1]) / span_s
+        contents, chocolate_c = self._contents, self._celsius[2]
+        solid = self.solid_share or 0.0
+        melting_w = contents.kg * contents.latent_j_per_kg * (self._solid - solid) / span_s
+        taken_j = contents.enthalpy_j(chocolate_c, solid)
+        taken_j -= contents.enthalpy_j(self._opened[2], self._solid)
+        block = Block(
+            odd_body_w=model.body_j_per_k * body_k_per_s - body_w,
+            odd_bath_w=model.bath_j_per_k * bath_k_per_s - bath_w,
+            odd_bowl_w=taken_j / span_s - in_bowl_w,
+            heater_w=heater_w,
+            contact_w=contact_w,
+            bowl_w=bowl_w,
+            ice_w=ice_w,
+            water_w=model.water_kg * WATER_CP * bath_k_per_s,
+            melting_w=melting_w,
+            open_w_per_m2=_evaporation(self._celsius[1]),
+        )
+        self._begin()
+        return block
+
+
+def _evaporation(bath_c: float) -> float:
+    """W/m² from open water, by straight lines in the table; ends beyond it."""
+    before_c, before = _MOIST_W_PER_M2[0]
+    for celsius, watts in _MOIST_W_PER_M2[1:]:
+        if bath_c <= celsius:
+            share = max(0.0, (bath_c - before_c) / (celsius - before_c))
+            return before + share * (watts - before)
+        before_c, before = celsius, watts
+    return before

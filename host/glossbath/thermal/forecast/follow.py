@@ -1,0 +1,172 @@
+"""The forecast during a cycle: how long it still takes, and why the rig does not follow it."""
+
+from __future__ import annotations
+
+import msgspec
+
+from glossbath.client.messages import PhasePlan, Reading
+from glossbath.errors import InputError
+from glossbath.recipe import Recipe
+from glossbath_board.model import Model
+
+from ..model import Nodes, RigModel, board_values, chocolate
+from .account import Account
+from .ahead import CURVE_POINTS, program_of
+from .causes import Finding, corrected
+from .course import Course, Place, run, thinned
+from .judge import Judge
+
+RENEW_S = 60.0
+_ROOM_C = 22.0
+_ROOMS_C = (10.0, 32.0)
+_GAP_S = 15.0
+
+
+class Outlook(msgspec.Struct, frozen=True):
+    """What is expected after a reading. None: nothing can be said.
+
+    curve is (time_s, chocolate °C) from now on, on the readings' clock, in at most CURVE_POINTS
+    points; renewed says whether it is a new one. finding is why the rig does not follow its
+    forecast, or None while it does.
+    """
+
+    phase_left_s: float | None = None
+    cycle_left_s: float | None = None
+    curve: list[tuple[float, float]] = []
+    renewed: bool = False
+    finding: Finding | None = None
+
+
+class Forecaster:
+    """Follows one cycle. Call `update` with every reading; it costs a new course once in renew_s
+    of the readings' time, when the phase changes, and when a cause is found or over."""
+
+    def __init__(
+        self,
+        recipe: Recipe,
+        model: RigModel,
+        batch_kg: float,
+        room_c: float | None = None,
+        renew_s: float = RENEW_S,
+    ) -> None:
+        """room_c in °C; None: the room probe's, or else a guess from the first reading.
+
+        Raises InputError for a model or a batch that cannot be meant.
+        """
+        self._phases = recipe.phases
+        self._contents = chocolate(batch_kg, recipe.fat_share, recipe.chocolate)
+        self._model = model.check()
+        self._board_model = Model(board_values(model))
+        self._program = program_of(recipe, batch_kg)
+        self._judge = Judge(model)
+        self._room_c = room_c
+        self._renew_s = renew_s
+        self._account: Account | None = None
+        self._index = -1
+        self._time_s = 0.0
+        self._dwell_s = 0.0
+        self._course: Course | None = None
+        self._code = ""
+        self._made_s = 0.0
+        self._curve: list[tuple[float, float]] = []
+
+    def update(self, reading: Reading) -> Outlook:
+        """What is expected after this reading."""
+        if reading.state not in ("running", "held"):
+            return Outlook(finding=self._judge.finding)
+        if not 0 <= reading.phase_index < len(self._phases):
+            return Outlook()
+        account = self._account or self._begin(reading)
+        self._count_dwell(reading)
+        if block := account.take(reading):
+            self._judge.look(block)
+        renewed = self._due(reading) and self._renew(reading, account)
+        return self._outlook(reading, renewed)
+
+    def _begin(self, reading: Reading) -> Account:
+        if self._room_c is None:
+            self._room_c = _room(reading)
+        self._account = Account(self._model, self._contents, self._room_c)
+        self._time_s = reading.time_s
+        return self._account
+
+    def _count_dwell(self, reading: Reading) -> None:
+        """The board's own count (see its cycle.py), which readings do not carry."""
+        dt_s = reading.time_s - self._time_s
+        self._time_s = reading.time_s
+        if reading.phase_index != self._index:
+            self._index = reading.phase_index
+            self._dwell_s = 0.0
+            self._course = None
+        if reading.state == "held" or not (0.0 < dt_s <= _GAP_S):
+            return
+        phase, celsius = self._phases[self._index], reading.chocolate_c
+        if _inside(phase, celsius) or (phase.name == "hold" and self._dwell_s > 0.0):
+            self._dwell_s += dt_s
+        elif celsius is not None:
+            self._dwell_s = 0.0
+
+    def _due(self, reading: Reading) -> bool:
+        finding = self._judge.finding
+        changed = (finding.code if finding else "") != self._code
+        old = not (0.0 <= reading.time_s - self._made_s < self._renew_s)
+        return changed or old or self._course is None
+
+    def _renew(self, reading: Reading, account: Account) -> bool:
+        """A new course from this reading on; False where it has no temperatures to start from."""
+        if reading.chocolate_c is None or reading.bath_c is None or reading.body_c is None:
+            return False
+        finding = self._judge.finding
+        model = corrected(self._model, finding, self._judge.amount)
+        assert self._room_c is not None
+        try:
+            nodes = Nodes(
+                model,
+                self._contents,
+                room_c=self._room_c,
+                chocolate_c=reading.chocolate_c,
+                bath_c=reading.bath_c,
+                body_c=reading.body_c,
+                solid_share=account.solid_share,
+            )
+        except InputError:
+            return False
+        place = Place(self._index, reading.phase_elapsed_s, self._dwell_s)
+        self._course = course = run(self._program, nodes, self._board_model, place)
+        self._code = finding.code if finding else ""
+        self._made_s = reading.time_s
+        points = thinned(course.curve, CURVE_POINTS)
+        self._curve = [
+            (round(reading.time_s + after_s, 1), round(celsius, 2))
+            for after_s, celsius, _ in points
+        ]
+        return True
+
+    def _outlook(self, reading: Reading, renewed: bool) -> Outlook:
+        course, finding = self._course, self._judge.finding
+        if course is None:
+            return Outlook(finding=finding)
+        if course.stuck:
+            return Outlook(None, None, self._curve, renewed, finding)
+        since_s = 0.0 if reading.state == "held" else reading.time_s - self._made_s
+        phase_s = course.phases_s.get(self._phases[self._index].name, 0.0)
+        return Outlook(
+            max(0.0, phase_s - since_s),
+            max(0.0, course.total_s - since_s),
+            self._curve,
+            renewed,
+            finding,
+        )
+
+
+def _inside(phase: PhasePlan, celsius: float | None) -> bool:
+    return celsius is not None and phase.window.low_c <= celsius <= phase.window.high_c
+
+
+def _room(reading: Reading) -> float:
+    """The room's temperature: as read, or that of a rig that has not been used yet."""
+    if reading.room_c is not None:
+        return reading.room_c
+    celsius = [it for it in (reading.bath_c, reading.chocolate_c) if it is not None]
+    coldest_c = min(celsius, default=_ROOM_C)
+    return coldest_c if _ROOMS_C[0] <= coldest_c <= _ROOMS_C[1] else _ROOM_C

@@ -1,0 +1,141 @@
+"""Heat between body, bath, bowl, room and ice water, step by step."""
+
+from __future__ import annotations
+
+from glossbath.chocolate.heat import WATER_CP
+from glossbath.errors import InputError
+
+from .contents import Contents
+from .flows import flows_w
+from .rig import RigModel
+
+ICE_LATENT_J_PER_KG = 334e3
+"""OpenStax College Physics, table of heats of fusion."""
+_NO_SOLID = 1e-6
+
+
+class Nodes:
+    """The temperatures (°C) of one rig, made to go on by `step`.
+
+    solid_share is what of the contents that can melt is solid; ice_j is the heat in the chill
+    bucket above water at 0 °C, negative while there is ice. heat_j and chill_j count the heat
+    from the heater and into the ice water since the start.
+    """
+
+    __slots__ = (
+        "_bath_j_per_k",
+        "_contents_j",
+        "_ice_j_per_k",
+        "_solid_misses",
+        "bath_c",
+        "body_c",
+        "chill_j",
+        "chocolate_c",
+        "contents",
+        "heat_j",
+        "ice_c",
+        "ice_j",
+        "model",
+        "room_c",
+        "solid_share",
+    )
+
+    def __init__(
+        self,
+        model: RigModel,
+        contents: Contents,
+        *,
+        room_c: float,
+        chocolate_c: float,
+        bath_c: float,
+        body_c: float,
+        solid_share: float | None = None,
+    ) -> None:
+        """A rig at these temperatures; solid_share None: as solid as its temperature allows.
+
+        Raises InputError for a temperature outside -20 to 150 °C.
+        """
+        for what, celsius in (
+            ("room", room_c),
+            ("chocolate", chocolate_c),
+            ("bath", bath_c),
+            ("body", body_c),
+        ):
+            if not (-20.0 <= celsius <= 150.0):
+                raise InputError(
+                    f"The {what} is said to have {celsius:g} °C, outside -20 to 150 °C; "
+                    "look at its probe."
+                )
+        self.model = model
+        self.contents = contents
+        self.room_c = room_c
+        self._bath_j_per_k = model.bath_j_per_k
+        self._ice_j_per_k = (model.ice_kg + model.ice_water_kg) * WATER_CP
+        self.ice_j = -model.ice_kg * ICE_LATENT_J_PER_KG
+        self.ice_c = 0.0
+        self._solid_misses = 1.0 - contents.solid_touch_share
+        self.heat_j = self.chill_j = 0.0
+        self.place(chocolate_c, bath_c, body_c, solid_share)
+
+    def place(
+        self, chocolate_c: float, bath_c: float, body_c: float, solid_share: float | None = None
+    ) -> None:
+        """Set the temperatures, as read from the probes."""
+        self.chocolate_c, self.bath_c, self.body_c = chocolate_c, bath_c, body_c
+        if solid_share is None:
+            solid_share = self.contents.solid_limit(chocolate_c)
+        self.solid_share = solid_share if self.contents.latent_j_per_kg > 0.0 else 0.0
+        self._contents_j = self.contents.enthalpy_j(chocolate_c, self.solid_share)
+
+    @property
+    def ice_kg(self) -> float:
+        """Ice left in the bucket."""
+        return max(0.0, -self.ice_j / ICE_LATENT_J_PER_KG)
+
+    @property
+    def stored_j(self) -> float:
+        """Heat in body, bath and bowl above 0 °C."""
+        return (
+            self.body_c * self.model.body_j_per_k
+            + self.bath_c * self._bath_j_per_k
+            + self._contents_j
+        )
+
+    def step(self, dt_s: float, heat: float, chill: float, bowl_w_per_k: float) -> None:
+        """Let dt_s (s, at most a fifth of the fastest lag) pass with these shares of heater and
+        pump, and this heat transfer (W/K) from bath to bowl."""
+        model = self.model
+        touch = 1.0 - self.solid_share * self._solid_misses
+        body_w, bath_w, bowl_w, ice_w = flows_w(
+            model,
+            (self.body_c, self.bath_c, self.chocolate_c),
+            heat,
+            chill,
+            bowl_w_per_k * touch,
+            self.room_c,
+            self.ice_c,
+        )
+        self.body_c += dt_s * body_w / model.body_j_per_k
+        self.bath_c += dt_s * bath_w / self._bath_j_per_k
+        self._contents_j += dt_s * bowl_w
+        self.heat_j += dt_s * heat * model.heater_w
+        self.chill_j += dt_s * ice_w
+        self._follow(dt_s)
+        self.ice_j += dt_s * (ice_w + model.ice_room_w_per_k * (self.room_c - self.ice_c))
+        self.ice_c = self.ice_j / self._ice_j_per_k if self.ice_j > 0.0 else 0.0
+
+    def _follow(self, dt_s: float) -> None:
+        """What is in the bowl melts as its temperature allows; the heat left sets that."""
+        contents = self.contents
+        solid = self.solid_share
+        if solid > _NO_SOLID:
+            over = solid - contents.solid_limit(self.chocolate_c)
+            if over > 0.0:
+                self.solid_share = solid = solid - over * min(1.0, dt_s / contents.melt_tau_s)
+        sensible = self._contents_j / contents.kg - contents.latent_j_per_kg * (1.0 - solid)
+        at_step = contents.cool_j_per_kg_k * contents.step_c
+        if sensible <= at_step:
+            self.chocolate_c = sensible / contents.cool_j_per_kg_k
+        else:
+            over = sensible - at_step
+            self.chocolate_c = contents.step_c + over / contents.warm_j_per_kg_k

@@ -1,8 +1,0 @@
-"""Finds out what a rig is: the experiment, the fit, and the controller gains that follow."""
-
-from __future__ import annotations
-
-from glossbath.tuning.experiment import identify_recipe
-from glossbath.tuning.fitting import Identified, Interval, Known, fit
-
-__all__ = ["Identified", "Interval", "Known", "fit", "identify_recipe"]

@@ -1,0 +1,104 @@
+"""The hands of a virtual person: words become what they do at the virtual rig.
+
+Nothing here touches the firmware; it notices through its pins and chips, as on a real rig.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from glossbath.errors import InputError
+
+from .virtual import VirtualRig
+
+_HAND_C = 33.0
+
+
+def _arm(rig: VirtualRig, held: bool) -> None:
+    rig.hand.holds_arm = held
+
+
+def _stop(rig: VirtualRig, pressed: bool) -> None:
+    rig.mains.stop_pressed = pressed
+
+
+def _float(rig: VirtualRig, down: bool) -> None:
+    rig.float_held_down = down
+
+
+def _hands(rig: VirtualRig, willing: bool) -> None:
+    rig.hand.willing = willing
+
+
+def _paddle(rig: VirtualRig, off: bool) -> None:
+    rig.plant.stirrer.belt_off = off
+
+
+def _shaft(rig: VirtualRig, held: bool) -> None:
+    rig.plant.stirrer.jammed = held
+    if held:
+        rig.plant.stirrer.belt_off = False
+
+
+def _thermistor(rig: VirtualRig, cut: bool) -> None:
+    rig.low_voltage.ntc_open = cut
+
+
+def _seed(rig: VirtualRig, grams: str) -> None:
+    try:
+        kg = float(grams) / 1000
+    except ValueError:
+        raise InputError(f"A virtual hand cannot weigh {grams!r} g of seed.") from None
+    rig.plant.add_chocolate(kg, rig.plant.room_c)
+
+
+_WORDS: dict[str, Callable[[VirtualRig], None]] = {
+    "unplug": lambda rig: rig.wire.unplug(),
+    "plug": lambda rig: rig.wire.plug(),
+    "hands off": lambda rig: _hands(rig, False),
+    "hands on": lambda rig: _hands(rig, True),
+    "press arm": lambda rig: _arm(rig, True),
+    "release arm": lambda rig: _arm(rig, False),
+    "press stop": lambda rig: _stop(rig, True),
+    "release stop": lambda rig: _stop(rig, False),
+    "take lid": lambda rig: rig.plant.set_lid(True),
+    "put lid": lambda rig: rig.plant.set_lid(False),
+    "sink float": lambda rig: _float(rig, True),
+    "free float": lambda rig: _float(rig, False),
+    "paddle off": lambda rig: _paddle(rig, True),
+    "paddle on": lambda rig: _paddle(rig, False),
+    "hold shaft": lambda rig: _shaft(rig, True),
+    "free shaft": lambda rig: _shaft(rig, False),
+    "cut thermistor": lambda rig: _thermistor(rig, True),
+    "mend thermistor": lambda rig: _thermistor(rig, False),
+}
+
+
+def obey(rig: VirtualRig, line: str) -> None:
+    """Do what a line says: one of the words above, `seed GRAMS` of set chocolate, or `warm NAME`,
+    `dip NAME CELSIUS`, `return NAME`, `pull NAME`, `mend NAME` for a probe.
+
+    Raises InputError for another line.
+    """
+    action = _WORDS.get(line)
+    if action is not None:
+        action(rig)
+        return
+    words = line.split()
+    if len(words) == 2 and words[0] == "seed":
+        _seed(rig, words[1])
+        return
+    if len(words) >= 2 and words[1] in rig.probes:
+        verb, name, *rest = words
+        if verb == "warm":
+            rig.probes[name].dip(_HAND_C)
+        elif verb == "dip" and len(rest) == 1:
+            rig.probes[name].dip(float(rest[0]))
+        elif verb == "return":
+            rig.probes[name].mend()
+        elif verb in ("pull", "mend"):
+            rig.chips[name].inject("absent" if verb == "pull" else "")
+        else:
+            raise InputError(f"A virtual hand cannot {line!r} with a probe.")
+        return
+    raise InputError(f"A virtual hand does not know {line!r}.")

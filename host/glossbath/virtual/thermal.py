@@ -1,0 +1,180 @@
+"""Heat flows between heater body, bath water, bowl, chocolate, room and ice water.
+
+A lumped model. What one node loses in a step another gains, so energy is kept to rounding whatever
+the step. `Plant` adds what can be seen of it and what a kitchen does to it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from glossbath.errors import InputError
+
+from .bath import Bath
+from .limits import require
+from .melting import ChocolateMass
+from .parameters import PlantParameters
+from .reservoir import IceWater
+from .stirrer import Stirrer
+
+
+@dataclass(slots=True)
+class Actuators:
+    """What really flows, as shares (0 to 1) of heater power, pump flow and stirrer speed."""
+
+    heat_share: float = 0.0
+    chill_share: float = 0.0
+    stir_share: float = 0.0
+
+
+class Thermal:
+    """The nodes, what flows between them in a step, and the account of energy in J."""
+
+    __slots__ = (
+        "_bath",
+        "_body_c",
+        "_body_j_per_k",
+        "_bowl_c",
+        "_bowl_j_per_k",
+        "_chocolate",
+        "_fill_share",
+        "_heat_w",
+        "_heater_w",
+        "_in_j",
+        "_out_j",
+        "_p",
+        "_reservoir",
+        "_room_c",
+        "_room_rh_share",
+        "_start_j",
+        "_step_limit_s",
+        "stirrer",
+    )
+
+    def __init__(
+        self,
+        parameters: PlantParameters | None = None,
+        *,
+        room_c: float = 24.0,
+        room_rh_percent: float = 60.0,
+        chocolate_c: float | None = None,
+        bath_c: float | None = None,
+        body_c: float | None = None,
+        stable_share: float | None = None,
+    ) -> None:
+        """A rig at rest, lid on. A temperature which is None is the room's; the bowl takes the
+        bath's. stable_share is the solid share of the fat; None: well set for its temperature.
+
+        Raises InputError when a value is out of range.
+        """
+        p = PlantParameters() if parameters is None else parameters
+        self._p = p
+        self._step_limit_s = p.step_limit_s
+        self._body_j_per_k = p.body_kg * p.body_cp_j_per_kg_k
+        self._bowl_j_per_k = p.bowl_kg * p.bowl_cp_j_per_kg_k
+        self.stirrer = Stirrer(p.stirrer)
+        self._room_c = require("room_c", room_c, 0.0, 50.0, "°C")
+        self._room_rh_share = require("room_rh_percent", room_rh_percent, 0.0, 100.0, "%") / 100.0
+        self._bath = Bath(p, room_c if bath_c is None else bath_c)
+        self._bowl_c = self._bath.celsius
+        self._body_c = require("body_c", room_c if body_c is None else body_c, 0.0, 300.0, "°C")
+        self._chocolate = ChocolateMass(
+            p.chocolate,
+            p.chocolate_kg,
+            room_c if chocolate_c is None else chocolate_c,
+            stable_share,
+        )
+        self._fill_share = 1.0
+        self._reservoir = IceWater(p)
+        self._heater_w = p.heater_w
+        self._heat_w = 0.0
+        self._in_j = self._out_j = 0.0
+        self._start_j = self._total_j()
+
+    def step(self, dt_s: float, actuators: Actuators) -> None:
+        """Let dt_s (s) pass with these shares flowing.
+
+        Raises InputError when dt_s is not above 0 and within the parameters' step_limit_s, or a
+        share is outside 0 to 1.
+        """
+        self._check(dt_s, actuators)
+        chocolate = self._chocolate
+        stirrer = self.stirrer
+        stirrer.drive(
+            actuators.stir_share,
+            chocolate.celsius,
+            chocolate.suspended_share,
+            chocolate.lump_share,
+            self._fill_share,
+        )
+        mixing = stirrer.turning_share / self._p.nominal_stir_share
+        heat_w = actuators.heat_share * self._heater_w
+        self._heat_w = heat_w
+        self._in_j += dt_s * (heat_w + stirrer.heat_w)
+        chocolate_room_w = self._p.chocolate_room_w_per_k * self._fill_share
+        chocolate_room_w *= chocolate.celsius - self._room_c
+        chocolate_w = self._through_bath(dt_s, heat_w, actuators.chill_share, mixing)
+        chocolate_w += stirrer.heat_w - chocolate_room_w
+        self._out_j += dt_s * chocolate_room_w + self._to_room(dt_s)
+        chocolate.step(dt_s, dt_s * chocolate_w, mixing if mixing < 1.0 else 1.0)
+
+    def _through_bath(
+        self, dt_s: float, heat_w: float, chill_share: float, mixing: float
+    ) -> float:
+        """Heat from element to body, bath, bowl and ice water; returns what reaches the chocolate
+        in W, which is not yet given to it."""
+        p = self._p
+        bath = self._bath
+        body_c = self._body_c
+        bath_c = bath.celsius
+        bowl_c = self._bowl_c
+        wet = bath.wet_share
+        body_bath_w = p.body_water_w_per_k * wet * (body_c - bath_c)
+        bath_bowl_w = p.water_bowl_w_per_k * wet * (bath_c - bowl_c)
+        bowl_w_per_k = self._bowl_chocolate_w_per_k(mixing)
+        bowl_chocolate_w = bowl_w_per_k * (bowl_c - self._chocolate.celsius)
+        chill_w = chill_share * p.coil_w_per_k * wet * (bath_c - self._reservoir.celsius)
+        self._body_c = body_c + dt_s * (heat_w - body_bath_w) / self._body_j_per_k
+        self._bowl_c = bowl_c + dt_s * (bath_bowl_w - bowl_chocolate_w) / self._bowl_j_per_k
+        bath.warm(dt_s * (body_bath_w - bath_bowl_w - chill_w))
+        self._reservoir.warm(dt_s * chill_w)
+        return bowl_chocolate_w
+
+    def _to_room(self, dt_s: float) -> float:
+        """Heat from body, bath and ice water to the room; returns it in J, without vapour."""
+        p = self._p
+        room_c = self._room_c
+        body_w = p.body_room_w_per_k * (self._body_c - room_c)
+        surface_w = self._bath.surface_w(dt_s, room_c, self._room_rh_share)
+        reservoir_w = p.reservoir_room_w_per_k * (self._reservoir.celsius - room_c)
+        self._body_c -= dt_s * body_w / self._body_j_per_k
+        self._bath.warm(-dt_s * surface_w)
+        self._reservoir.warm(-dt_s * reservoir_w)
+        return dt_s * (body_w + surface_w + reservoir_w)
+
+    def _check(self, dt_s: float, actuators: Actuators) -> None:
+        if not (0.0 < dt_s <= self._step_limit_s):
+            require("dt_s", dt_s, 1e-6, self._step_limit_s, "s")
+        if not (
+            0.0 <= actuators.heat_share <= 1.0
+            and 0.0 <= actuators.chill_share <= 1.0
+            and 0.0 <= actuators.stir_share <= 1.0
+        ):
+            raise InputError(f"{actuators} has a share outside 0 to 1; pass what really flows.")
+
+    def _bowl_chocolate_w_per_k(self, mixing: float) -> float:
+        """Bowl to chocolate in W/K: less when still, mostly solid or nearly empty."""
+        p = self._p
+        stirred = p.still_share + (1.0 - p.still_share) * math.pow(mixing, 2.0 / 3.0)
+        melted = p.solid_share + (1.0 - p.solid_share) * self._chocolate.melted_share
+        return p.bowl_chocolate_w_per_k * self._fill_share * stirred * melted
+
+    def _total_j(self) -> float:
+        return (
+            self._body_c * self._body_j_per_k
+            + self._bowl_c * self._bowl_j_per_k
+            + self._bath.enthalpy_j
+            + self._chocolate.enthalpy_j
+            + self._reservoir.enthalpy_j
+        )

@@ -1,0 +1,47 @@
+"""glossbath run before anything runs: the port that was named, and a keeper that is gone."""
+
+from __future__ import annotations
+
+import socket
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from glossbath.cli.app import app
+
+
+@pytest.fixture(autouse=True)
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The folder of sockets."""
+    monkeypatch.setenv("GLOSSBATH_RUN", str(tmp_path))
+    return tmp_path
+
+
+def refused(*words: str) -> str:
+    result = CliRunner().invoke(app, list(words))
+    assert result.exit_code == 1, result.output
+    assert len(result.stderr.splitlines()) == 1
+    return result.stderr
+
+
+@pytest.mark.parametrize("port", ["nowhere", "notes.txt", "."])
+def test_a_port_that_is_none_is_told_and_leaves_no_keeper_behind(folder: Path, port: str) -> None:
+    (folder / "notes.txt").write_text("no port")
+    said = refused("run", "dark", "--port", str(folder / port))
+    assert "There is no serial port" in said
+    assert sorted(path.name for path in folder.iterdir()) == ["notes.txt"]
+
+
+def test_a_keeper_that_was_killed_does_not_stand_in_the_way(folder: Path) -> None:
+    with socket.socket(socket.AF_UNIX) as left:
+        left.bind(str(folder / "rig.keeper"))  # nobody listens there any more
+    said = refused("run", "dark", "--port", str(folder / "nowhere"))
+    assert "There is no serial port" in said
+
+
+@pytest.mark.parametrize("hold", ["-1", "0", "840", "nan"])
+def test_a_hold_that_no_board_gives_is_refused_in_minutes(hold: str) -> None:
+    result = CliRunner().invoke(app, ["demo", "--hold", hold])
+    assert result.exit_code != 0
+    assert "more than 0 and less than 840 min" in result.stderr

@@ -1,0 +1,73 @@
+"""The keeper's forecast gives times, and never ends a cycle."""
+
+from __future__ import annotations
+
+import pytest
+
+from glossbath.client.messages import Reading
+from glossbath.process.cycle_forecast import CycleForecast, model_orders
+from glossbath.recipe import load
+from glossbath.thermal.model import RigModel
+
+
+class Quiet:
+    """Alarms that nobody needs to hear."""
+
+    def call(self, code: str, priority: str, words: tuple[str, str, str]) -> None:
+        raise AssertionError(f"no alarm was due: {code}")
+
+    def over(self, code: str) -> None:
+        pass
+
+
+def _reading(time_s: float) -> Reading:
+    return Reading(
+        time_s=time_s,
+        wall="2027-01-15T08:00:00.000Z",
+        chocolate_c=24.0,
+        bath_c=24.0,
+        body_c=24.0,
+        target_c=48.0,
+        bath_target_c=56.0,
+        heat_share=1.0,
+        chill_share=0.0,
+        stir_share=0.5,
+        state="running",
+        phase="melt",
+        phase_index=0,
+        phase_elapsed_s=time_s,
+        phase_left_s=None,
+        cycle_left_s=None,
+    )
+
+
+def test_a_reading_is_told_how_long_phase_and_cycle_still_take() -> None:
+    forecast = CycleForecast(load("dark").with_hold(1800), RigModel.default(), 1.0, Quiet())
+    told = forecast.take(_reading(1.0))
+    assert told.phase_left_s is not None and told.cycle_left_s is not None
+    # The reference rig melts a kilogram in about three quarters of an hour (design, section 2.7
+    # of the reference values: 36.9 min without losses and lags).
+    assert 30 * 60 < told.phase_left_s < 60 * 60
+    assert told.cycle_left_s > told.phase_left_s + 1800
+    assert len(forecast.curve) > 10
+    forecast.end()
+    assert forecast.curve == []
+
+
+def test_a_forecast_that_fails_leaves_the_reading_as_it_is(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    forecast = CycleForecast(load("dark"), RigModel.default(), 1.0, Quiet())
+
+    def fail(self: object, reading: Reading) -> None:
+        raise ZeroDivisionError("invented")
+
+    monkeypatch.setattr("glossbath.thermal.forecast.Forecaster.update", fail)
+    reading = _reading(1.0)
+    assert forecast.take(reading) is reading
+    assert "invented" in forecast.failure
+    assert forecast.take(reading) is reading
+
+
+def test_a_rig_that_was_never_measured_keeps_the_boards_own_model() -> None:
+    assert model_orders("never-measured", RigModel.default()) == []

@@ -1,0 +1,58 @@
+"""Which phases a remelt runs.
+
+Rules: chocolate in good temper that only cooled is warmed; anything else is melted fully, since
+crystals leave their memory (van Langevelde et al. 2001).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from glossbath.errors import InputError
+from glossbath.process.remelting import shortened
+from glossbath.recipe import load
+from glossbath.recipe.program import board_program
+
+WHOLE = ["melt", "soak", "cool", "reheat", "hold"]
+
+
+@pytest.mark.parametrize(
+    ("celsius", "in_temper", "phases"),
+    [
+        (22.0, False, WHOLE),
+        (22.0, True, WHOLE),
+        (29.0, False, WHOLE),
+        (29.0, True, ["reheat", "hold"]),
+        (30.5, True, ["hold"]),
+        (30.5, False, WHOLE),
+        (35.0, True, WHOLE),
+        (47.0, False, ["soak", "cool", "reheat", "hold"]),
+    ],
+)
+def test_a_cycle_begins_where_the_chocolate_is(
+    celsius: float, in_temper: bool, phases: list[str]
+) -> None:
+    made, lines = shortened(load("dark"), celsius, in_temper=in_temper)
+    assert [phase.name for phase in made.phases] == phases
+    assert lines[0].startswith(f"The chocolate is at {celsius:.1f} °C.")
+    assert lines[1] == f"This cycle runs {', '.join(phases)}."
+    # What the board is given passes the board's own checks, with the recipe's own limit.
+    program = board_program(made, 1.0)
+    assert program.max_mc == 52_000
+    assert program.phases[-1].name == "hold"
+
+
+def test_the_recipe_s_own_windows_decide() -> None:
+    # White chocolate is melted at 37 to 40 °C: hot for it, not for dark.
+    made, _ = shortened(load("white"), 38.0)
+    assert made.phases[0].name == "soak"
+
+
+def test_seed_is_asked_for_only_where_the_chocolate_is_cooled() -> None:
+    assert shortened(load("dark-seeded"), 20.0)[0].seed is not None
+    assert shortened(load("dark-seeded"), 30.5, in_temper=True)[0].seed is None
+
+
+def test_without_a_probe_nothing_is_planned() -> None:
+    with pytest.raises(InputError, match="gives no temperature"):
+        shortened(load("dark"), None)

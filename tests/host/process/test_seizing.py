@@ -1,0 +1,83 @@
+"""The stirrer of a running cycle, heard through a motor that is pulsed.
+
+A seizure is a climb by half within seconds; crystals thicken over many minutes (common practice,
+no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from glossbath.client.messages import Reading
+from glossbath.process.seizing import SAYS_WITHIN_S, Seizing
+
+
+def reading(
+    at_s: float, stir_ma: float | None, stir: float = 0.5, state: str = "running"
+) -> Reading:
+    return Reading(
+        time_s=at_s, wall="", chocolate_c=30.0, bath_c=30.0, body_c=30.0, target_c=30.5,
+        bath_target_c=30.0, heat_share=0.0, chill_share=0.0, stir_share=stir, state=state,
+        phase="hold", phase_index=4, phase_elapsed_s=0.0, phase_left_s=None, cycle_left_s=None,
+        stir_ma=stir_ma,
+    )  # fmt: skip
+
+
+def found_at(current: Callable[[int], float | None], seconds: int = 900) -> int | None:
+    """When a seizure is told for a current over time; None when it is not."""
+    seizing = Seizing()
+    for second in range(seconds):
+        if seizing.take(reading(float(second), current(second))) is not None:
+            return second
+    return None
+
+
+def pulsed(current: Callable[[int], float]) -> Callable[[int], float | None]:
+    """The same current through a motor that rests two seconds of every five."""
+    return lambda second: None if second % 5 < 2 else current(second)
+
+
+def test_a_step_is_told_in_time_though_the_motor_is_pulsed() -> None:
+    at = found_at(pulsed(lambda second: 200.0 if second < 400 else 320.0))
+    assert at is not None
+    assert 400 < at <= 400 + SAYS_WITHIN_S
+
+
+def test_it_is_told_once() -> None:
+    seizing = Seizing()
+    told = [
+        second
+        for second in range(1200)
+        if seizing.take(reading(float(second), 200.0 if second < 400 else 400.0)) is not None
+    ]
+    assert len(told) == 1
+
+
+def test_thickening_lumps_and_speed_are_no_seizure() -> None:
+    assert found_at(lambda second: 200.0 + second / 3) is None
+    assert found_at(lambda second: 500.0 if 400 <= second < 407 else 200.0) is None
+    seizing = Seizing()
+    for second in range(1200):
+        faster = second >= 500
+        taken = reading(float(second), 350.0 if faster else 200.0, 0.8 if faster else 0.5)
+        assert seizing.take(taken) is None
+
+
+def test_nothing_is_concluded_from_too_little() -> None:
+    assert found_at(lambda second: None) is None
+    assert found_at(lambda second: 200.0 if second < 60 else 500.0, 100) is None
+    # After a minute without any current the past does not count.
+    assert (
+        found_at(
+            lambda second: None if 300 <= second < 360 else 200.0 if second < 300 else 500.0, 460
+        )
+        is None
+    )
+
+
+def test_a_clock_that_jumps_back_begins_anew() -> None:
+    seizing = Seizing()
+    for second in range(300):
+        seizing.take(reading(float(second), 200.0))
+    for second in range(100):
+        assert seizing.take(reading(float(second), 500.0)) is None
