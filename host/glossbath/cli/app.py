@@ -12,7 +12,7 @@ from glossbath.errors import GlossbathError
 
 from . import commission, cycle, install, log, recipe, run, screens, steer
 
-app = typer.Typer(cls=SentenceGroup, add_completion=False, pretty_exceptions_enable=False)
+app = typer.Typer(cls=SentenceGroup, pretty_exceptions_enable=False)
 screens.mount(app)
 run.mount(app)
 app.add_typer(log.app, name="log")

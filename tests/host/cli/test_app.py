@@ -1,0 +1,31 @@
+"""The command line as a whole: how it is started, and completion as the library ships it."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+
+def run(*words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "glossbath", *words], capture_output=True, text=True, timeout=60
+    )
+
+
+def test_the_package_runs_as_the_command_does():
+    done = run("recipe", "list")
+    assert done.returncode == 0, done.stderr
+    assert "dark" in done.stdout
+
+
+def test_a_wrong_command_is_one_sentence():
+    done = run("temper")
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert len(done.stderr.strip().splitlines()) == 1, done.stderr
+
+
+def test_a_shell_can_be_told_the_commands():
+    done = run("--show-completion", "bash")
+    assert done.returncode == 0, done.stderr
+    assert "complete" in done.stdout
