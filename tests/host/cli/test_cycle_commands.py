@@ -16,7 +16,7 @@ from glossbath.chocolate.diptest import DipTest
 from glossbath.cli.app import app
 from glossbath.cli.cycle import follow, listener
 
-from .screens.fake_keeper import FakeKeeper, reading, snapshot
+from ..screens.fake_keeper import FakeKeeper, reading, snapshot
 
 RUNNER = CliRunner()
 

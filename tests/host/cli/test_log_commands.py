@@ -16,7 +16,7 @@ from glossbath import recipe
 from glossbath.cli.app import app
 from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 
-from .record.sample import STARTED_NS, events, reading, record
+from ..record.sample import STARTED_NS, events, reading, record
 
 DAY_NS = 86_400 * 10**9
 # 1,700,000,000 s after the epoch is 2023-11-14 22:13:20 UTC (date -u -d @1700000000).

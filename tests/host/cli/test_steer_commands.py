@@ -12,7 +12,7 @@ from typer.testing import CliRunner, Result
 from glossbath.cli.app import app
 from glossbath.client.paths import runtime_folder
 
-from .screens.fake_keeper import FakeKeeper, reading, snapshot
+from ..screens.fake_keeper import FakeKeeper, reading, snapshot
 
 
 @pytest.fixture

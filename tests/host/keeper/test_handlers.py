@@ -54,7 +54,7 @@ def test_any_request_gets_an_answer_in_words(rig: Rig, op: str, values: dict[str
         assert reply.text
     if rig.keeper.batch is not None and rig.keeper.batch.running:
         rig.ask("stop")
-    rig.keeper._alarm_manager.clear()
+    rig.keeper._alarms.clear()
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from glossbath.client.messages import Event, Reply, Snapshot
 from glossbath.errors import GlossbathError
 from glossbath.keeper.steering import ANYONE, Steering
 
-from .hand_keeper import HandKeeper, hand_keeper
+from ..hand_keeper import HandKeeper, hand_keeper
 
 
 @pytest.fixture

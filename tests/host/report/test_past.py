@@ -13,8 +13,8 @@ from glossbath.record import list_cycles
 from glossbath.report.past import matching, row, told
 from glossbath.words import Degrees, Line
 
-from .record.sample import header, record
-from .record.sample import reading as sample_reading
+from ..record.sample import header, record
+from ..record.sample import reading as sample_reading
 
 
 def text(*lines: Line) -> str:

@@ -12,7 +12,7 @@ from glossbath.client.messages import Message
 from glossbath.view.overview import Overview, RigRow
 from glossbath.words import Degrees
 
-from .screens.fake_keeper import TRIP, WARM_ROOM, FakeKeeper, reading, snapshot
+from ..screens.fake_keeper import TRIP, WARM_ROOM, FakeKeeper, reading, snapshot
 
 Add = Callable[..., FakeKeeper]
 
