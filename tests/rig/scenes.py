@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import msgspec
 from world import World
 
-from glossbath.client.messages import Window
+from glossbath.chocolate.phase import Window
 from glossbath.recipe import Recipe, dump, load
 
 Step = tuple[float, float, float, float, float, float]

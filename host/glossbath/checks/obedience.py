@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from glossbath.board.state import Raw
-from glossbath.client.messages import PhasePlan
+from glossbath.chocolate.phase import PhasePlan
 
 from . import limits
 from .finding import Finding, Lasting, trip

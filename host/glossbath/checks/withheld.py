@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from statistics import median
 
 from glossbath.board.state import Raw
-from glossbath.client.messages import PhasePlan
+from glossbath.chocolate.phase import PhasePlan
 
 from . import limits
 from .finding import Finding, Lasting, caution

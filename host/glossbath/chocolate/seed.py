@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.client.messages import Window
 from glossbath.errors import InputError
 
 from . import heat, limits
+from .phase import Window
 
 SURVIVES_C = 34.0
 """Form V does not survive above this: Greweling, Chocolates and Confections (2007)."""

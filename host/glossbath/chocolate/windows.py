@@ -10,10 +10,9 @@ from statistics import median
 
 import msgspec
 
-from glossbath.client.messages import PhasePlan, Window
-
 from . import limits
 from .composition import TYPICAL, Composition, Kind, check, name_rules
+from .phase import PhasePlan, Window
 
 
 class SourceWindows(msgspec.Struct, frozen=True):

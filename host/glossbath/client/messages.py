@@ -11,25 +11,7 @@ from typing import Any
 
 import msgspec
 
-
-class Window(msgspec.Struct, frozen=True):
-    """A temperature range of the recipe in °C, both ends belong to it."""
-
-    low_c: float
-    high_c: float
-
-
-class PhasePlan(msgspec.Struct, frozen=True):
-    """One phase as the recipe asks for it."""
-
-    name: str
-    target_c: float
-    window: Window
-    dwell_s: float
-    timeout_s: float
-    stir_share: float
-    bath_low_c: float
-    bath_high_c: float
+from glossbath.chocolate.phase import PhasePlan
 
 
 class Reading(msgspec.Struct, frozen=True, tag="reading"):

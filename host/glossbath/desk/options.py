@@ -52,8 +52,8 @@ def windows_of(
     work: tuple[float, float] | None = None,
 ) -> Suggestion:
     """Windows of a kind, with the maker's own in place of those given. Raises InputError."""
+    from glossbath.chocolate.phase import Window
     from glossbath.chocolate.windows import suggest, with_own
-    from glossbath.client.messages import Window
 
     return with_own(
         suggest(kind.value),

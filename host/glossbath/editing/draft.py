@@ -9,7 +9,7 @@ from pathlib import Path
 
 import msgspec
 
-from glossbath.client.messages import PhasePlan, Window
+from glossbath.chocolate.phase import PhasePlan, Window
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe, dump, loads, save
 from glossbath.recipe.fields import plain

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.client.messages import PhasePlan, Window
+from glossbath.chocolate.phase import PhasePlan, Window
 from glossbath_board import limits
 from glossbath_board.program import NAMES
 

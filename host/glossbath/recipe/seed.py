@@ -10,8 +10,8 @@ from typing import Any, Literal
 
 import msgspec
 
+from glossbath.chocolate.phase import PhasePlan
 from glossbath.chocolate.seed import BUTTER_SEED_FROM_C, SURVIVES_C
-from glossbath.client.messages import PhasePlan
 
 from .fields import Fields, plain
 

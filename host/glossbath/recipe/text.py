@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 
-from glossbath.client.messages import PhasePlan
+from glossbath.chocolate.phase import PhasePlan
 from glossbath.errors import RecipeError
 
 from .fields import Fields, plain

@@ -6,7 +6,7 @@ import hashlib
 
 import msgspec
 
-from glossbath.client.messages import PhasePlan
+from glossbath.chocolate.phase import PhasePlan
 from glossbath.errors import RecipeError
 
 from .fields import plain, shown

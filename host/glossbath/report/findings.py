@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from glossbath.client.messages import PhasePlan
+from glossbath.chocolate.phase import PhasePlan
 from glossbath.record import Cycle
 
 if TYPE_CHECKING:

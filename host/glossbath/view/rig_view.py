@@ -10,12 +10,12 @@ from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from glossbath.chocolate.phase import PhasePlan
 from glossbath.client.messages import (
     Alarm,
     Event,
     Health,
     Message,
-    PhasePlan,
     Reading,
     Reply,
     Snapshot,

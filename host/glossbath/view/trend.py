@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from glossbath.client.messages import Reading, Window
+from glossbath.chocolate.phase import Window
+from glossbath.client.messages import Reading
 
 
 @dataclass

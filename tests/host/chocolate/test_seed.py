@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glossbath.chocolate.mixture import Body, mixed_c
+from glossbath.chocolate.phase import Window
 from glossbath.chocolate.seed import butter_seed, chocolate_seed, given_seed
 from glossbath.chocolate.windows import suggest
-from glossbath.client.messages import Window
 from glossbath.errors import InputError
 
 WORK = Window(31.0, 32.0)

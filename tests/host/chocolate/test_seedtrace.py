@@ -7,9 +7,9 @@ import random
 
 import pytest
 
+from glossbath.chocolate.phase import Window
 from glossbath.chocolate.seed import SeedPlan, butter_seed, chocolate_seed
 from glossbath.chocolate.seedtrace import coupling_per_s, judge, without_bath
-from glossbath.client.messages import Window
 from glossbath.errors import InputError
 
 PLAN = chocolate_seed(2, 33.5, 20, Window(31.0, 32.0), fat_share=0.36)

@@ -6,8 +6,8 @@ import msgspec
 import pytest
 
 from glossbath.chocolate.composition import TYPICAL, Composition, Kind
+from glossbath.chocolate.phase import Window
 from glossbath.chocolate.windows import SOURCES, suggest, with_own
-from glossbath.client.messages import Window
 from glossbath.errors import InputError
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from glossbath import recipe
-from glossbath.client.messages import PhasePlan
+from glossbath.chocolate.phase import PhasePlan
 from glossbath.errors import RecipeError
 from glossbath.recipe import Recipe
 

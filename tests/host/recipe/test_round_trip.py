@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glossbath import recipe
-from glossbath.client.messages import PhasePlan, Window
+from glossbath.chocolate.phase import PhasePlan, Window
 from glossbath.errors import RecipeError
 from glossbath.recipe import Composition, Recipe
 from glossbath_board.program import NAMES, Phase, Program

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glossbath.client.messages import Window
+from glossbath.chocolate.phase import Window
 from glossbath.view.trend import Trend
 
 from .fake_keeper import reading

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.client.messages import PhasePlan, Reading
+from glossbath.chocolate.phase import PhasePlan
+from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
 from glossbath_board.model import Model

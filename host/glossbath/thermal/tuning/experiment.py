@@ -9,7 +9,7 @@ heat transfer.
 
 from __future__ import annotations
 
-from glossbath.client.messages import PhasePlan, Window
+from glossbath.chocolate.phase import PhasePlan, Window
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe, dump, loads
 
