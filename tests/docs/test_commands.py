@@ -1,59 +1,16 @@
-"""Every `glossbath` command that the documents show is one that the program takes."""
+"""Every `glossbath` command that the program or its documents name is one that it takes."""
 
 from __future__ import annotations
 
-import re
-import shlex
+import importlib.util
 from pathlib import Path
 
 import pytest
 import typer.core
+from shown import DOCUMENTS, PROGRAM, ROOT, in_a_document, in_a_sentence, modules, texts
 from typer.testing import CliRunner
 
 from glossbath.cli.app import app
-
-ROOT = Path(__file__).parents[2]
-DOCUMENTS = [ROOT / name for name in ("README.md", "DEVELOPERS.md", "safety.md")] + sorted(
-    page for folder in ("hardware", "host") for page in (ROOT / folder).glob("**/*.md")
-)
-
-FENCED = re.compile(r"^ *(`{3,}|~{3,})[^\n]*\n(.*?)^ *\1", re.DOTALL | re.MULTILINE)
-COMMAND = re.compile(r"(?:^|[\s;&|(]|bin/)glossbath(?:\s|$)")
-IN_A_SENTENCE = re.compile(r"(?<!`)`(glossbath [^`\n]+)`(?!`)")
-
-
-def typed_lines(block: str) -> list[str]:
-    """The lines a person types; where some begin with a prompt the others are answers."""
-    lines = block.replace("\\\n", " ").splitlines()
-    prompted = [line.strip()[2:] for line in lines if line.strip().startswith("$ ")]
-    return prompted or lines
-
-
-def commands(line: str) -> list[list[str]]:
-    """The words after `glossbath` of each such command in one line of shell."""
-    words = shlex.shlex(line, posix=True, punctuation_chars=True)
-    words.whitespace_split = True
-    found: list[list[str]] = []
-    begins, ours = True, False
-    for word in words:
-        if set(word) <= set("();<>|&"):
-            begins, ours = True, False
-        elif ours:
-            found[-1].append(word)
-        elif begins and "=" not in word:
-            begins, ours = False, word == "glossbath" or word.endswith("bin/glossbath")
-            if ours:
-                found.append([])
-    return found
-
-
-def shown_in(text: str) -> list[list[str]]:
-    lines = [line for match in FENCED.finditer(text) for line in typed_lines(match[2])]
-    lines = [line for line in lines if COMMAND.search(line)]
-    typed = [words for line in lines for words in commands(line)]
-    # A sentence may name a command without its arguments; asking for its help leaves those out.
-    named = IN_A_SENTENCE.findall(FENCED.sub("", text))
-    return typed + [[*words, "--help"] for line in named for words in commands(line)]
 
 
 @pytest.fixture
@@ -62,15 +19,40 @@ def parse_only(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(typer.core.TyperCommand, "invoke", lambda self, context: None)
 
 
+def refused(commands: list[list[str]]) -> dict[str, str]:
+    """What the program says to each command that it does not take."""
+    answers = {
+        " ".join(["glossbath", *words]): CliRunner().invoke(app, words) for words in commands
+    }
+    return {line: answer.output for line, answer in answers.items() if answer.exit_code != 0}
+
+
 @pytest.mark.usefixtures("parse_only")
 @pytest.mark.parametrize("document", DOCUMENTS, ids=lambda path: str(path.relative_to(ROOT)))
 def test_the_program_takes_every_command_shown(document: Path) -> None:
-    refused = {}
-    for words in shown_in(document.read_text(encoding="utf-8")):
-        answer = CliRunner().invoke(app, words)
-        if answer.exit_code != 0:
-            refused[" ".join(["glossbath", *words])] = answer.output
-    assert not refused
+    assert refused(in_a_document(document.read_text(encoding="utf-8"))) == {}
+
+
+@pytest.mark.usefixtures("parse_only")
+def test_the_program_takes_every_command_that_its_own_texts_name() -> None:
+    named: dict[tuple[str, ...], set[str]] = {}
+    for file in PROGRAM:
+        for words in (words for text in texts(file) for words in in_a_sentence(text)):
+            named.setdefault(tuple(words), set()).add(str(file.relative_to(ROOT)))
+    assert len(named) > 40, "the texts were not read"
+    wrong = refused([list(words) for words in named])
+    assert {line: named[tuple(line.split()[1:])] for line in wrong} == {}
+
+
+def test_every_module_that_a_text_tells_to_run_is_there() -> None:
+    told = {
+        (str(file.relative_to(ROOT)), name)
+        for file in PROGRAM
+        for text in texts(file)
+        for name in modules(text)
+    }
+    assert told, "the texts were not read"
+    assert {(file, name) for file, name in told if importlib.util.find_spec(name) is None} == set()
 
 
 @pytest.mark.usefixtures("parse_only")
@@ -86,11 +68,45 @@ def test_the_program_takes_every_command_shown(document: Path) -> None:
     ],
 )
 def test_a_wrong_command_in_a_document_would_be_noticed(wrong: str) -> None:
-    [words] = shown_in(
+    [words] = in_a_document(
         f"Text.\n\n```console\n$ .venv/bin/glossbath {wrong} | cat  # look\nout\n```\n"
     )
     assert words == wrong.split()
-    assert CliRunner().invoke(app, words).exit_code != 0
+    assert refused([words])
+
+
+@pytest.mark.usefixtures("parse_only")
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "Go on with glossbath nonsense.",
+        "See glossbath log nonsense",
+        "Run glossbath run --wrong 3.",
+    ],
+)
+def test_a_wrong_command_in_a_sentence_would_be_noticed(sentence: str) -> None:
+    assert refused(in_a_sentence(sentence))
+
+
+@pytest.mark.usefixtures("parse_only")
+def test_what_follows_a_command_in_a_sentence_is_not_taken_for_it() -> None:
+    sentence = (
+        "It runs on X: see it with glossbath attach --rig X, or (glossbath desk seed shows it)"
+    )
+    assert in_a_sentence(sentence) == [
+        ["attach", "--rig", "X", "--help"],
+        ["desk", "seed", "shows", "it", "--help"],
+    ]
+    assert refused(in_a_sentence(sentence)) == {}
+
+
+def test_strings_of_code_are_read_as_a_person_reads_them(tmp_path: Path) -> None:
+    file = tmp_path / "code.py"
+    file.write_text(
+        '# glossbath one\nwords = f"a {words} " "with glossbath " f"two --x {words}."\n'
+    )
+    found = [words for text in texts(file) for words in in_a_sentence(text)]
+    assert found == [["two", "--x", "X", "--help"], ["one", "--help"]]
 
 
 def test_commands_are_found_however_they_are_written() -> None:
@@ -104,4 +120,4 @@ host/glossbath/   what's on the computer
 host/glossbath
 ```
 """
-    assert shown_in(text) == [["demo", "--plain"], ["rigs"], ["stop", "--rig", "a", "--help"]]
+    assert in_a_document(text) == [["demo", "--plain"], ["rigs"], ["stop", "--rig", "a", "--help"]]

@@ -1,4 +1,4 @@
-"""glossbath alone, glossbath desk, glossbath attach: what opens a screen."""
+"""`glossbath` alone, glossbath desk, glossbath attach: what opens a screen."""
 
 from __future__ import annotations
 

@@ -79,7 +79,7 @@ def root_folder() -> Path:
 def _package_folder(name: str) -> Path:
     found = importlib.util.find_spec(name)
     if found is None or found.origin is None:
-        raise GlossbathError(f"The package {name} is missing: install glossbath again.")
+        raise GlossbathError(f"The package {name} is missing: install Glossbath again.")
     return Path(found.origin).parent
 
 

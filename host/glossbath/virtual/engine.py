@@ -62,7 +62,7 @@ class Engine:
         for name in ("simple_pid", "glossbath_board"):
             found = importlib.util.find_spec(name)
             if found is None or found.origin is None:
-                raise GlossbathError(f"The package {name} is missing: install glossbath again.")
+                raise GlossbathError(f"The package {name} is missing: install Glossbath again.")
             shutil.copytree(
                 Path(found.origin).parent,
                 new / name,

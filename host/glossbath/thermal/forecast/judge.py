@@ -30,7 +30,7 @@ _EXPLAINED = 0.6
 _RETURN_SHARE = 0.5
 """Below this share of its bound a cause that was told is over. All of these are engineering
 choices, tried on the virtual rig; no source."""
-_UNMEASURED = " This rig was never measured: glossbath tune finds its real numbers."
+_UNMEASURED = " This rig was never measured: start with glossbath tune recipe."
 
 _Weights = tuple[float, float, float]
 
