@@ -19,9 +19,9 @@ from glossbath_board.balance import Balance, Supply
 from glossbath_board.control import Control, Loop
 from glossbath_board.estimate import Estimate
 from glossbath_board.model import Model
-from glossbath_board.trajectory import Course
+from glossbath_board.trajectory import Trajectory
 
-STORING = (Balance, Control, Course, Estimate, Loop, Model, PID, Supply)
+STORING = (Balance, Control, Trajectory, Estimate, Loop, Model, PID, Supply)
 ROUNDED = [0]
 
 

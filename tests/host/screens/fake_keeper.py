@@ -11,17 +11,16 @@ import socket
 import threading
 from pathlib import Path
 
+from glossbath.chocolate.phase import PhasePlan, Window
 from glossbath.client.messages import (
     Alarm,
     Event,
     Health,
     Message,
-    PhasePlan,
     Reading,
     Reply,
     Request,
     Snapshot,
-    Window,
     request_from_line,
     to_line,
 )
