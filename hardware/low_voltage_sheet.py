@@ -18,7 +18,7 @@ def draw(wiring: Wiring) -> Sheet:
     inputs(sheet, 30.5, -12.2)
     analogue(sheet, 0, -25.4)
     buses(sheet, 15.5, -25.4)
-    board(sheet, 41.5, -25.4)
+    board(sheet, 49, -25.4)
     sheet.text((0, 4.2), "Glossbath rig, sheet 2 of 2: low-voltage side", 18, align="left")
     also = "K1, SSR1, OK1 and PSU1 carry mains on their other side (sheet 1). "
     sheet.text((0, 3.2), also + WARNING, 15, color=ALARM, align="left")
@@ -118,10 +118,10 @@ def _heat(sheet: Sheet, x: float, y: float) -> None:
 def _relay(sheet: Sheet, x: float, y: float) -> None:
     sheet.frame(
         (x, y - 9.2),
-        (x + 28, y + 1.5),
+        (x + 46.5, y + 1.5),
         "master relay: only edges on `relay` fill the reservoir; a frozen pin lets the relay go",
     )
-    coil = x + 23.5
+    coil = x + 42.5
     sheet.start((coil, y), "12v_coil")
     sheet.mark("coil top")
     sheet.flag("left")
@@ -135,7 +135,7 @@ def _relay(sheet: Sheet, x: float, y: float) -> None:
     sheet.part("D1", "A", "K", (coil + 1.6, y), side="bottom")
     sheet.join("coil top")
     _pump_driver(sheet, x, y)
-    _reservoir(sheet, x + 14.6)
+    _reservoir(sheet, x + 17.4)
 
 
 def _pump_driver(sheet: Sheet, x: float, y: float) -> None:
@@ -153,6 +153,8 @@ def _pump_driver(sheet: Sheet, x: float, y: float) -> None:
     sheet.box((x + 5.4, level - 1.2), (x + 7.8, level + 1.2), sheet.caption("U3", 10))
     sheet.start((x + 6.6, y), "12v_coil")
     sheet.flag("left")
+    sheet.line((x + 6.6, level + 3.9))
+    _decouple(sheet, "C9", (x + 8.8, level + 3.9))
     sheet.line((x + 6.6, level + 1.2))
     sheet.terminal("U3", "vcc")
     sheet.start((x + 6.6, level - 1.2), "gnd")
@@ -161,24 +163,33 @@ def _pump_driver(sheet: Sheet, x: float, y: float) -> None:
     sheet.ground()
     sheet.start((x + 7.8, level), "cp_drive")
     sheet.terminal("U3", "out")
-    sheet.part("R35", "1", "2", (x + 9.8, level))
-    sheet.part("C1", "1", "2", (x + 11.6, level))
-    sheet.part("C2", "1", "2", (x + 13.6, level))
-    sheet.line((x + 14.6, level))
+    sheet.part("R35", "1", "2", (x + 10.4, level))
+    sheet.part("C1", "1", "2", (x + 13.4, level))
+    sheet.part("C2", "1", "2", (x + 16.4, level))
+    sheet.line((x + 17.4, level))
     sheet.mark("cp_sum")
-    sheet.part("D3", "A", "K", (x + 16.6, level))
+    sheet.part("D3", "A", "K", (x + 20.9, level))
     sheet.mark("cp_hold 0")
 
 
+def _decouple(sheet: Sheet, name: str, aside: tuple[float, float]) -> None:
+    """A capacitor to 0 V beside a supply pin; the pen comes back to where it was."""
+    sheet.mark(f"{name} top")
+    sheet.line(aside)
+    sheet.part(name, "1", "2", (aside[0], aside[1] - 1.7), side="bottom")
+    sheet.ground()
+    sheet.goto(f"{name} top")
+
+
 def _reservoir(sheet: Sheet, x: float) -> None:
-    """What hangs from the charge pump to 0 V, and the wire to the gate."""
+    """What hangs from the charge pump to 0 V, and the comparator that drives the gate."""
     (gate, level), _ = sheet.marks["Q2.G"]
     foot = level - 3
     sheet.start((x, foot), "gnd")
     sheet.ground()
     sheet.part("D2", "A", "K", (x, level), side="top")
     sheet.join("cp_sum")
-    columns = [x + 2 + 2.4 * index for index in range(3)]
+    columns = [x + 3.5 + 2.8 * index for index in range(3)]
     for index, name in enumerate(("C3", "R13", "R14")):
         sheet.goto(f"cp_hold {index}")
         sheet.part(name, "1", "2", (columns[index], foot), side="bottom")
@@ -187,7 +198,46 @@ def _reservoir(sheet: Sheet, x: float) -> None:
         if index < 2:
             sheet.line((columns[index + 1], level))
             sheet.mark(f"cp_hold {index + 1}")
+    _comparator(sheet, columns[2] + 8.0, level)
+    sheet.start((columns[2], level), "cp_hold")
+    sheet.line((columns[2] + 8.0, level))
+    sheet.terminal("U4", "plus")
+    sheet.start((columns[2] + 10.8, level), "relay_gate")
+    sheet.terminal("U4", "out")
+    sheet.line((columns[2] + 12.0, level))
+    sheet.mark("gate pull")
     sheet.line((gate, level))
+    sheet.goto("gate pull")
+    sheet.part("R38", "1", "2", (columns[2] + 12.0, foot), side="bottom")
+    sheet.ground()
+
+
+def _comparator(sheet: Sheet, x: float, level: float) -> None:
+    """The comparator with its reference, a share of its own rail."""
+    sheet.box((x, level - 1.2), (x + 2.8, level + 0.8), sheet.caption("U4", 10))
+    sheet.start((x + 1.4, level + 3.4), "12v_coil")
+    sheet.flag("up")
+    sheet.line((x + 1.4, level + 2.4))
+    _decouple(sheet, "C10", (x + 3.8, level + 2.4))
+    sheet.line((x + 1.4, level + 0.8))
+    sheet.terminal("U4", "vcc")
+    sheet.start((x + 1.4, level - 1.2), "gnd")
+    sheet.terminal("U4", "gnd")
+    sheet.line((x + 1.4, level - 1.8))
+    sheet.ground()
+    sheet.start((x - 5.0, level + 3.4), "12v_coil")
+    sheet.flag("up")
+    sheet.part("R36", "1", "2", (x - 5.0, level + 0.9), side="bottom")
+    sheet.line((x - 5.0, level - 0.8))
+    sheet.mark("cp_ref")
+    sheet.line((x - 2.0, level - 0.8))
+    sheet.mark("cp_ref filter")
+    sheet.line((x, level - 0.8))
+    sheet.terminal("U4", "minus")
+    for mark, name, at in (("cp_ref", "R37", x - 5.0), ("cp_ref filter", "C8", x - 2.0)):
+        sheet.goto(mark)
+        sheet.part(name, "1", "2", (at, level - 3.4), side="bottom")
+        sheet.ground()
 
 
 def _motor(sheet: Sheet, x: float, y: float, motor: str, diode: str, low: str) -> None:
@@ -234,8 +284,9 @@ def _stirrer(sheet: Sheet, x: float, y: float) -> None:
     sheet.terminal("U2", "gnd")
     sheet.start((x + 9.7, y - 5.8), "3v3")
     sheet.terminal("U2", "vcc")
-    sheet.line((x + 9.7, y - 5.2))
+    sheet.line((x + 9.7, y - 3.2))
     sheet.flag("up")
+    _decouple(sheet, "C11", (x + 12.4, y - 3.2))
     _current_filter(sheet, x, y)
 
 

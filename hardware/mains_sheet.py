@@ -6,7 +6,7 @@ from hardware.sheet import ALARM, QUIET, WARNING, Sheet
 from hardware.wiring import Wiring
 
 STEP = 3.4
-LIVE, NEUTRAL, EARTH, LOOP = 0.0, -6.5, -8.0, 5.0
+LIVE, NEUTRAL, EARTH, TOP = 0.0, -6.5, -8.0, 4.6
 LAMP, OPTO = 8.6 * STEP + 1, 10 * STEP
 
 
@@ -35,9 +35,7 @@ def _live(sheet: Sheet) -> None:
     sheet.line((3 * STEP + 1, LIVE))
     sheet.part("F1", "1", "2", (4 * STEP + 1, LIVE))
     sheet.part("TS1", "1", "2", (5 * STEP + 1, LIVE))
-    sheet.part("W2", "1", "2", (5 * STEP + 1, LOOP), "wire", label=False)
-    sheet.part("TF1", "1", "2", (6 * STEP + 1, LOOP))
-    sheet.part("W2", "3", "4", (6 * STEP + 1, LIVE), "wire", label=False)
+    sheet.part("TS2", "1", "2", (6 * STEP + 1, LIVE))
     sheet.part("K1", "11", "14", (7 * STEP + 1, LIVE))
     sheet.part("SSR1", "1", "2", (8 * STEP + 1, LIVE))
     for name, x in (("live H1", LAMP), ("live OK1", OPTO)):
@@ -48,7 +46,6 @@ def _live(sheet: Sheet) -> None:
     sheet.line((12 * STEP + 1, LIVE))
     sheet.part("HTR1", "L", "N", (12 * STEP + 1, NEUTRAL), side="bottom")
     sheet.mark("N_load")
-    sheet.text((5.5 * STEP + 1, LOOP - 2.3), sheet.caption("W2", 12))
 
 
 def _neutral(sheet: Sheet) -> None:
@@ -105,10 +102,14 @@ def _frames(sheet: Sheet) -> None:
         align="left",
     )
     sheet.frame((12.05 * STEP, low), (14 * STEP, high), "cooker, unmodified")
-    tube = (5 * STEP + 0.8, LOOP - 0.7)
-    sheet.frame(tube, (6 * STEP + 1.2, LOOP + 1.5), "watertight steel tube on the crock")
-    sheet.text((-0.9, LOOP + 3.6), "Glossbath rig, sheet 1 of 2: mains side", 18, align="left")
-    sheet.text((-0.9, LOOP + 2.6), WARNING, 15, color=ALARM, align="left")
+    sheet.text(
+        (5.5 * STEP + 1, LIVE - 1.2),
+        "bulbs on the crock's two bands, no mains there",
+        size=11,
+        color=QUIET,
+    )
+    sheet.text((-0.9, TOP + 1.0), "Glossbath rig, sheet 1 of 2: mains side", 18, align="left")
+    sheet.text((-0.9, TOP), WARNING, 15, color=ALARM, align="left")
 
 
 def _earth(sheet: Sheet) -> None:

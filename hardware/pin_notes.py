@@ -57,7 +57,7 @@ PULL_OHM = {
     "arm": 4700,
     "stop": 4700,
     "lid": 4700,
-    "load": 4700,
+    "load": 6800,
     "water": 4700,
     "stir_current": 4700,
     "onewire": 4700,

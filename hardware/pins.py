@@ -10,6 +10,8 @@ from hardware import pin_notes
 from hardware.wiring import Part, Wiring
 
 MOVES_OR_HEATS = ("heat", "relay", "chill", "stir")
+WEAKEST_OHM = 8200
+DECOUPLED = ("driver", "comparator", "amplifier")
 SERIES_OHM = 1000  # a pull may lie behind a resistor of this size or less
 
 
@@ -67,20 +69,34 @@ def pulls(wiring: Wiring) -> list[str]:
     return found
 
 
-def outputs_fall_low(wiring: Wiring) -> list[str]:
-    """Whatever heats or moves is pulled down, and 8.2 k or less (RP2350 erratum E9)."""
+def fall_low(wiring: Wiring) -> list[str]:
+    """Whatever is pulled down is pulled by 8.2 k or less (RP2350 erratum E9)."""
     found = []
-    for signal in MOVES_OR_HEATS:
+    for signal in (*MOVES_OR_HEATS, *(s for s in profiles.INPUTS)):
         beside = near(wiring, signal)
         ohms = [
             part.rated.ohms
             for part in wiring.of_kind("resistor").values()
             if any(_joins(part, "gnd", net) for net in beside)
         ]
-        if not any(value <= 8200 for value in ohms):
+        if not any(0 < value <= WEAKEST_OHM for value in ohms):
             found.append(
-                f"{signal} can heat or move and has no pull-down of 8200 ohm or less; add one"
+                f"{signal} must fall low by itself and has no pull-down of {WEAKEST_OHM} ohm or "
+                "less; add one"
             )
+    return found
+
+
+def decoupled(wiring: Wiring) -> list[str]:
+    """Every chip with a fast or a fine job has a capacitor beside its supply pin."""
+    found = []
+    for name, part in wiring.of_kind(*DECOUPLED).items():
+        rail = part.pins["vcc"]
+        if not any(
+            other.at == name and {"gnd", rail} == set(other.pins.values())
+            for other in wiring.of_kind("capacitor").values()
+        ):
+            found.append(f"{name} has no decoupling capacitor from {rail} to 0 V; add one")
     return found
 
 
@@ -99,4 +115,4 @@ def _joins(part: Part, a: str, b: str) -> bool:
     return {a, b} == set(part.pins.values())
 
 
-RULES = (board_has_every_signal, pulls, outputs_fall_low)
+RULES = (board_has_every_signal, pulls, fall_low, decoupled)

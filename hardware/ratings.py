@@ -162,7 +162,7 @@ def _volts_needed(wiring: Wiring, part: Part) -> float:
     highest = max((wiring.nets[net].volts for net in part.pins.values()), default=0.0)
     if part.kind in ("mosfet", "diode", "schottky", "capacitor"):
         return wiring.margin.elv_volts * highest
-    if part.through or part.kind in ("connector", "converter", "board", "driver"):
+    if part.through or part.kind in ("connector", "converter", "board", "driver", "comparator"):
         return highest
     return 0.0
 
@@ -181,34 +181,6 @@ def powers(wiring: Wiring) -> list[str]:
                 "choose a larger one"
             )
     return found
-
-
-def temperature_ladder(wiring: Wiring) -> list[str]:
-    """Crock wall at work < thermostat < link's holding < link opens < cable, each with margin."""
-    t = wiring.temperature
-    steps = (
-        ("the bath's ceiling", t.bath_ceiling_c, "the crock wall at work", t.wall_working_c),
-        (
-            "the crock wall at work",
-            t.wall_working_c,
-            "the thermostat at its lowest",
-            t.thermostat_opens_c - t.thermostat_tolerance_c,
-        ),
-        (
-            "the thermostat at its highest",
-            t.thermostat_opens_c + t.thermostat_tolerance_c,
-            "the link's holding temperature",
-            t.link_holds_c,
-        ),
-        ("the link's holding temperature", t.link_holds_c, "the link's opening", t.link_opens_c),
-        ("the link's opening", t.link_opens_c, "the hot cable's rating", t.hot_cable_c),
-    )
-    return [
-        f"{low_name} ({low:g} °C) must lie {t.margin_c:g} °C or more below {high_name} "
-        f"({high:g} °C); choose other parts"
-        for low_name, low, high_name, high in steps
-        if not high - low >= t.margin_c
-    ]
 
 
 def scales(wiring: Wiring) -> list[str]:
@@ -236,6 +208,5 @@ RULES = (
     fuses_go_first,
     voltages,
     powers,
-    temperature_ladder,
     scales,
 )

@@ -3,10 +3,18 @@
 from __future__ import annotations
 
 from glossbath_board import profiles
-from hardware import charge_pump, pins, protection, ratings
+from hardware import analogue, charge_pump, load_sense, pins, protection, ratings, temperatures
 from hardware.wiring import Wiring
 
-RULES = protection.RULES + ratings.RULES + charge_pump.RULES + pins.RULES
+RULES = (
+    protection.RULES
+    + ratings.RULES
+    + temperatures.RULES
+    + charge_pump.RULES
+    + load_sense.RULES
+    + analogue.RULES
+    + pins.RULES
+)
 
 
 def breaches(wiring: Wiring) -> list[str]:

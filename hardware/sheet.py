@@ -13,6 +13,7 @@ from typing import Literal
 
 import schemdraw
 import schemdraw.elements as elm
+from schemdraw.segments import SegmentText
 
 from glossbath.errors import InputError
 from hardware.wiring import Wiring
@@ -29,13 +30,28 @@ INK = "#1a1a1a"
 QUIET = "#777777"
 ALARM = "#a00000"
 
+class ClosedContact(elm.Switch):  # type: ignore[misc]
+    """A contact that is closed while nothing acts on it."""
+
+    def __init__(self, **kwargs: object) -> None:
+        super().__init__(nc=True, **kwargs)
+
+
+class ThermalContact(ClosedContact):
+    """A closed contact that heat opens: the Greek theta of IEC 60617 (from memory) beside it."""
+
+    def __init__(self, **kwargs: object) -> None:
+        super().__init__(**kwargs)
+        self.segments.append(SegmentText((0.5, -0.34), "θ", align=("center", "center")))
+
+
 SYMBOLS: dict[str, Callable[[], elm.Element2Term]] = {
     "rcd": elm.Switch,
     "isolator": elm.Switch,
-    "cutout": elm.Switch,
+    "cutout": ThermalContact,
+    "second-cutout": ThermalContact,
     "relay": elm.Switch,
     "fuse": elm.FuseIEC,
-    "thermal-link": elm.FuseIEC,
     "ssr": elm.RBox,
     "heater": elm.RBox,
     "neon": elm.Neon,
@@ -46,7 +62,7 @@ SYMBOLS: dict[str, Callable[[], elm.Element2Term]] = {
     "schottky": elm.Schottky,
     "motor": elm.Motor,
     "pump": elm.Motor,
-    "stop": elm.Switch,
+    "stop": ClosedContact,
     "button": elm.Button,
     "reed": elm.SwitchReed,
     "float": elm.SwitchReed,
@@ -61,7 +77,7 @@ WORDS = {
     "isolator": "isolator",
     "cord": "cord",
     "cutout": "limit thermostat",
-    "thermal-link": "thermal link",
+    "second-cutout": "second limit thermostat",
     "relay": "master relay",
     "ssr": "solid-state relay",
     "outlet": "locked outlet",
@@ -78,9 +94,11 @@ WORDS = {
     "converter": "step-down",
     "amplifier": "amplifier",
     "driver": "gate driver",
+    "comparator": "comparator",
+    "platinum": "platinum element (option)",
     "ntc": "second guard (option)",
 }
-NUMBERED = ("relay", "ssr", "stop", "isolator", "opto", "coil")
+NUMBERED = ("relay", "ssr", "stop", "isolator", "opto", "coil", "cutout", "second-cutout")
 
 
 class Sheet:

@@ -26,7 +26,7 @@ def inputs(sheet: Sheet, x: float, y: float) -> None:
     _input(sheet, x + 19.5, y, "R7", "stop")
     level = y - 5.4
     sheet.start((x + 16.5, level), "3v3")
-    sheet.flag("up")
+    sheet.flag("left")
     sheet.part("OK1", "C", "E", (x + 20, level))
     sheet.mark("load")
     sheet.part("C5", "1", "2", (x + 20, level - 2.3), side="top")
@@ -69,7 +69,7 @@ def analogue(sheet: Sheet, x: float, y: float) -> None:
 
 def buses(sheet: Sheet, x: float, y: float) -> None:
     """1-Wire, I2C and SPI with their chips and pull-ups."""
-    sheet.frame((x, y - 11.3), (x + 25, y + 1.5), "probes on buses")
+    sheet.frame((x, y - 13.3), (x + 32, y + 1.5), "probes on buses")
     sheet.start((x + 1.2, y), "3v3")
     sheet.flag("left")
     sheet.part("F4", "1", "2", (x + 3.6, y))
@@ -77,19 +77,19 @@ def buses(sheet: Sheet, x: float, y: float) -> None:
     _chips(sheet, x, y)
     for column, pull in enumerate(("R29", "R30", "R31", "R32", "R33")):
         at = x + 2.2 + 4.75 * column
-        sheet.start((at, y - 8), "3v3")
+        sheet.start((at, y - 10), "3v3")
         sheet.flag("up")
-        sheet.part(pull, "1", "2", (at, y - 10.3), side="bottom")
+        sheet.part(pull, "1", "2", (at, y - 12.3), side="bottom")
         sheet.flag("down")
 
 
 def _chips(sheet: Sheet, x: float, y: float) -> None:
     """Each chip as a box with its terminals named at the side."""
-    for column, name in enumerate(("B1", "B2", "B3", "B4", "B5")):
+    for column, name in enumerate(("B1", "B2", "B3", "B4", "B5", "B7")):
         part = sheet.wiring.parts[name]
-        left = x + 0.7 + 4.75 * column
+        left = x + 0.7 + 5.2 * column
         note = " (option)" if part.option else ""
-        sheet.box((left, y - 6.3), (left + 1.9, y - 2), "")
+        sheet.box((left, y - 2.3 - 0.68 * len(part.pins)), (left + 1.9, y - 2), "")
         sheet.text((left, y - 1.9), f"{name} {part.value}{note}", 11, align="left")
         for row, (terminal, net) in enumerate(part.pins.items()):
             level = y - 2.5 - 0.68 * row
@@ -102,7 +102,7 @@ def _chips(sheet: Sheet, x: float, y: float) -> None:
 
 def board(sheet: Sheet, x: float, y: float) -> None:
     """The reference board with each signal's GPIO; the pin maps show the header."""
-    sheet.frame((x, y - 11.3), (x + 16.5, y + 1.5), "board and connectors")
+    sheet.frame((x, y - 13.3), (x + 20.5, y + 1.5), "board and connectors")
     pins = list(sheet.wiring.parts["U1"].pins.items())
     half = (len(pins) + 1) // 2
     sheet.box((x + 2.6, y - 10.9), (x + 7.4, y + 0.6), f"U1\n{REFERENCE}\nothers:\npin maps")
@@ -123,14 +123,16 @@ def board(sheet: Sheet, x: float, y: float) -> None:
 
 
 def _connectors(sheet: Sheet, x: float, y: float) -> None:
-    """Each connector out of the box with its contacts."""
-    level = y + 0.2
-    for name, part in sheet.wiring.of_kind("connector").items():
-        sheet.text((x, level + 0.1), f"{name} {part.value}", 11, align="left")
-        for terminal, net in part.pins.items():
-            level -= 0.6
-            sheet.start((x + 0.5, level), net)
-            sheet.terminal(name, terminal)
-            sheet.text((x + 0.3, level - 0.15), terminal, 10, align="right")
-            sheet.flag()
-        level -= 0.95
+    """Each connector out of the box with its contacts, in two columns."""
+    parts = list(sheet.wiring.of_kind("connector").items())
+    for column in range(2):
+        level, left = y + 0.2, x + 4.6 * column
+        for name, part in parts[column::2]:
+            sheet.text((left, level + 0.1), f"{name} {part.value}", 11, align="left")
+            for terminal, net in part.pins.items():
+                level -= 0.6
+                sheet.start((left + 0.5, level), net)
+                sheet.terminal(name, terminal)
+                sheet.text((left + 0.3, level - 0.15), terminal, 10, align="right")
+                sheet.flag()
+            level -= 1.2

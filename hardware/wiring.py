@@ -54,6 +54,28 @@ class Rated(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
     celsius: float = 0.0
     gain: float = 0.0
     trip_ma: float = 0.0
+    minus_c: float = 0.0
+    plus_c: float = 0.0
+    bulb_c: float = 0.0
+    """How far a thermostat may open below and above `celsius`, and the most its bulb stands."""
+    ohms_120: float = 0.0
+    """In place of `ohms` where the supply is 100 to 127 V."""
+    tolerance_percent: float = 0.0
+    drift_percent: float = 0.0
+    """As sold, and what temperature adds."""
+    leak_ua: float = 0.0
+    leak_ma: float = 0.0
+    """Most current that flows when it should not: a diode's, a solid-state relay's."""
+    drop_low_volts: float = 0.0
+    drop_high_volts: float = 0.0
+    ratio_low_percent: float = 0.0
+    ratio_high_percent: float = 0.0
+    """An optocoupler's transfer ratio at 1 mA."""
+    pull_in_percent: float = 0.0
+    least_amps: float = 0.0
+    release_volts: float = 0.0
+    gate_volts: float = 0.0
+    kelvin_b: float = 0.0
 
 
 class Part(msgspec.Struct, forbid_unknown_fields=True):
@@ -70,16 +92,25 @@ class Part(msgspec.Struct, forbid_unknown_fields=True):
     rated: Rated = Rated()
     sees_volts: float = 0.0
     barrier_volts: float = 0.0
+    creepage_mm: float = 0.0
+    """Least way between mains and low voltage, over a surface and through air."""
+    buy: str = ""
+    """What to look for in the datasheet, where that is not plain from the rest."""
+    value_120: str = ""
+    """In place of `value` where the supply is 100 to 127 V."""
+    at: str = ""
+    """The part beside which it has to sit."""
     metal: bool = False
     bond: str = ""
     option: bool = False
 
 
 class Mains(msgspec.Struct, forbid_unknown_fields=True):
-    """The supply voltages the rig is meant for."""
+    """The supply voltages the rig is meant for; `range` by nominal volts: least and most."""
 
     lowest_volts: float
     highest_volts: float
+    range: dict[str, tuple[float, float]]
 
 
 class Margin(msgspec.Struct, forbid_unknown_fields=True):
@@ -94,27 +125,50 @@ class Margin(msgspec.Struct, forbid_unknown_fields=True):
 
 
 class Temperature(msgspec.Struct, forbid_unknown_fields=True):
-    """The ladder of temperatures at the crock, in °C."""
+    """The ladder of temperatures at the crock, in °C, and the distances between its rungs."""
 
     bath_ceiling_c: float
     wall_working_c: float
-    thermostat_opens_c: float
-    thermostat_tolerance_c: float
-    link_opens_c: float
-    link_holds_c: float
-    hot_cable_c: float
+    body_limit_c: float
+    probe_error_c: float
+    overshoot_c: float
+    boil_over_c: float
+    order_c: float
     margin_c: float
 
 
 class Pulse(msgspec.Struct, forbid_unknown_fields=True):
-    """What drives the charge pump of the master relay."""
+    """What drives the charge pump of the master relay, and what it must do."""
 
     toggle_every_ms: float
+    missed_edges: int
     let_go_s: float
-    swing_volts: float
-    diode_volts: float
-    gate_volts_lowest: float
-    gate_volts_highest: float
+    rail_volts_low: float
+    rail_volts_high: float
+    driver_drop_volts: float
+    stray_leak_ua: float
+    offset_volts: float
+
+
+class Sense(msgspec.Struct, forbid_unknown_fields=True):
+    """What the load sense must do, and what heat and age take from its optocoupler."""
+
+    level_high_volts: float
+    level_low_volts: float
+    hot_share: float
+    aged_share: float
+    led_volts: float
+    cooker_watts_least: float
+    settle_ms: float
+
+
+class Analogue(msgspec.Struct, forbid_unknown_fields=True):
+    """The board's converter, and what its error may cost."""
+
+    reference_percent: float
+    full_scale_volts: float
+    guard_at_c: float
+    guard_error_c: float
 
 
 class Scale(msgspec.Struct, forbid_unknown_fields=True):
@@ -132,6 +186,8 @@ class Wiring(msgspec.Struct, forbid_unknown_fields=True):
     margin: Margin
     temperature: Temperature
     pulse: Pulse
+    sense: Sense
+    analogue: Analogue
     scale: Scale
     places: dict[str, Place]
     nets: dict[str, Net]
