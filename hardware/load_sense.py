@@ -79,7 +79,7 @@ def ignores_leakage(wiring: Wiring) -> list[str]:
     sense, switch = wiring.sense, wiring.parts["SSR1"].rated
     seen = max(leakage_volts(wiring, supply) for supply in wiring.mains.range)
     found = []
-    if not (0 < switch.leak_ma and 2 * seen <= sense.level_low_volts):
+    if not (switch.leak_ma > 0 and 2 * seen <= sense.level_low_volts):
         found.append(
             f"SSR1 leaks {switch.leak_ma:g} mA, which gives {seen:.2f} V at `load` with a small "
             f"cooker; half of {sense.level_low_volts:g} V is the most; choose one that leaks less"

@@ -36,6 +36,20 @@ def amps_through(wiring: Wiring, name: str) -> float:
     return total
 
 
+def values_are_given(wiring: Wiring) -> list[str]:
+    """Every resistor has its ohms, and the capacitors whose value matters their farads."""
+    found = [
+        f"{name} has no resistance given; write its ohms into wiring.toml"
+        for name, part in wiring.of_kind("resistor").items()
+        if not part.rated.ohms > 0
+    ]
+    return found + [
+        f"{name} has no capacitance given; write its farads into wiring.toml"
+        for name in ("C1", "C2", "C3", "C5")
+        if not wiring.parts[name].rated.farads > 0
+    ]
+
+
 def loads_are_fed(wiring: Wiring) -> list[str]:
     """Every load has a way to its supply and back, or the sums above mean nothing."""
     found = []

@@ -30,6 +30,7 @@ INK = "#1a1a1a"
 QUIET = "#777777"
 ALARM = "#a00000"
 
+
 class ClosedContact(elm.Switch):  # type: ignore[misc]
     """A contact that is closed while nothing acts on it."""
 

@@ -24,7 +24,7 @@ LAYERS = {
     "earth",
     "insulation",
     "thermostat",
-    "thermal link",
+    "second thermostat",
     "master relay",
     "solid-state relay",
     "stop button",
@@ -37,7 +37,7 @@ LAYERS = {
 MADE_OF = {
     "RCD": {"RCD1"},
     "thermostat": {"TS1", "BAND1"},
-    "thermal link": {"TF1", "BAND2"},
+    "second thermostat": {"TS2", "BAND2"},
     "guard": {"GUARD1"},
     "stop button": {"S2"},
 }
@@ -165,8 +165,8 @@ def test_behind_a_pair_something_still_stands(pair: Row) -> None:
 
 
 def test_a_pair_that_relies_on_what_failed_is_found() -> None:
-    pair = {"first": "thermostat-stuck", "second": "link-stuck"}
-    assert lost_layers(pair) == {"thermostat", "thermal link"}
+    pair = {"first": "thermostat-stuck", "second": "second-thermostat-stuck"}
+    assert lost_layers(pair) == {"thermostat", "second thermostat"}
 
 
 def test_every_proof_test_and_first_check_is_for_something() -> None:

@@ -10,9 +10,9 @@ def settings(**content):
 
 
 def test_good_settings():
-    good = settings(limits={"bath-hot": 55_000, "supply-low": 11_000, "body-hot": 85_000})
+    good = settings(limits={"bath-hot": 55_000, "supply-low": 11_000, "body-hot": 80_000})
     assert good.fault == ""
-    assert good.lowered == {"bath-hot": 55_000, "supply-low": 11_000, "body-hot": 85_000}
+    assert good.lowered == {"bath-hot": 55_000, "supply-low": 11_000, "body-hot": 80_000}
     assert good.probe("bath") == bytes.fromhex("2802000000000066")
     assert not good.body_is_ntc
 

@@ -27,7 +27,7 @@ from glossbath_board.supervisor import CUTOFFS
 EDGES = (
     ("chocolate-hot", fresh("chocolate", 55_000), fresh("chocolate", 55_001), 2_000),
     ("bath-hot", fresh("bath", 60_000), fresh("bath", 60_001), 2_000),
-    ("body-hot", both(fresh("bath", 55_000), fresh("body", 85_000)), fresh("body", 85_001), 2_000),
+    ("body-hot", both(fresh("bath", 55_000), fresh("body", 82_000)), fresh("body", 82_001), 2_000),
     (
         "chocolate-rise",
         track("chocolate", "rise_mc", 30_000),

@@ -221,7 +221,7 @@ def test_what_a_person_saw_counts(
     ("answers", "step", "words"),
     [
         ({"rcd": ("no",)}, "cutout", "The RCD has to trip first"),
-        ({"cutout-opens": ("121",)}, "cutout", "it has to open between 85 and 95 °C"),
+        ({"cutout-opens": ("121",)}, "cutout", "it has to open between 84 and 92 °C"),
         ({"cutout-stays": ("no",)}, "cutout", "closes by itself does not protect"),
         ({"earth": ("no",)}, "cutout", "before the cooker is plugged in"),
         ({"outlet-lamp": ("no",)}, "proof", "look at H1"),

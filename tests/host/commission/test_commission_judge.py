@@ -17,9 +17,10 @@ REST: dict[str, Any] = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}
 
 def test_limits_are_those_of_the_hardware_guides() -> None:
     hardware = Path(__file__).parents[3] / "hardware"
-    data = tomllib.loads((hardware / "wiring.toml").read_text(encoding="utf-8"))["temperature"]
-    opens, off = data["thermostat_opens_c"], data["thermostat_tolerance_c"]
-    assert (opens - off, opens + off) == CUTOUT_C
+    data = tomllib.loads((hardware / "wiring.toml").read_text(encoding="utf-8"))["parts"]
+    rated = data["TS1"]["rated"]
+    low, high = rated["celsius"] - rated["minus_c"], rated["celsius"] + rated["plus_c"]
+    assert (low, high) == CUTOUT_C
     low, high = (value / 1000 for value in judge.SUPPLY_MV)
     care = (hardware / "care.md").read_text(encoding="utf-8")
     assert f"12 V between {low:g} and {high:g} V" in care
