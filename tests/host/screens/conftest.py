@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import time
+import uuid
 from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 
@@ -12,7 +14,8 @@ from glossbath.client.client import KeeperClient
 from glossbath.client.messages import Message
 from glossbath.tui.app import GlossbathApp
 
-from .fake_keeper import FakeKeeper, reading, snapshot
+from ..record.sample import record
+from .fake_keeper import TRIP, FakeKeeper, reading, snapshot
 from .hand import SMALL, Clock, Hand, Open
 
 
@@ -42,3 +45,28 @@ def opened(keeper: FakeKeeper) -> Open:
             yield hand
 
     return open_app
+
+
+@pytest.fixture
+def same_place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """The same rigs, cycles and recipes under the same short names in every run."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("GLOSSBATH_RUN", "run")
+    monkeypatch.setenv("GLOSSBATH_CYCLES", "cycles")
+    monkeypatch.setenv("GLOSSBATH_RECIPES", "recipes")
+    monkeypatch.setenv("TZ", "UTC")
+    time.tzset()
+    monkeypatch.setattr(uuid, "uuid4", lambda: uuid.UUID(int=0xC0C0A << 108))
+    record(Path("cycles"))
+    yield
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.fixture
+def left(same_place: None) -> Iterator[FakeKeeper]:
+    """A keeper of a rig that the overview finds."""
+    Path("run").mkdir()
+    fake = FakeKeeper(Path("run/left.keeper"), [snapshot(rig="left", alarms=[TRIP]), reading()])
+    yield fake
+    fake.close()
