@@ -18,7 +18,6 @@ from .settings import Settings
 from .store import Record
 from .switches import Switches
 
-PROTOCOL = 1
 FLASH = "."
 
 
@@ -27,7 +26,7 @@ def hello(pins: Pins) -> dict:
     engine = sys.implementation
     return {
         "k": "hello",
-        "v": PROTOCOL,
+        "v": version.PROTOCOL,
         "fw": version.VERSION,
         "eng": "%s %s %s"
         % (engine.name, ".".join(str(part) for part in engine.version[:3]), sys.platform),

@@ -59,7 +59,7 @@ def test_listening_costs_less_than_a_thousandth_of_the_time() -> None:
             state="running", phase="hold", phase_index=4, phase_elapsed_s=0.0, phase_left_s=None,
             cycle_left_s=None, stir_ma=200.0 + second % 7,
         )  # fmt: skip
-        assert seizing.take(reading) is None
+        assert seizing.judge(reading) is None
     took_s = time.perf_counter() - begun_s
     print(
         f"an hour of readings takes {took_s * 1000:.0f} ms, {took_s / 360 * 1000:.2f} ms each "

@@ -53,7 +53,6 @@ class HandBoard:
     connected = True
     good = bad = lost = 0
     opened_count = 1
-    written_bytes = 0
 
     def __init__(self) -> None:
         self.orders: list[dict[str, Any]] = []
@@ -73,7 +72,7 @@ class HandBoard:
         said, self._said = self._said, []
         return said
 
-    def send(self, message: dict[str, Any]) -> bool:
+    def send(self, message: dict[str, Any], alone: bool = False) -> bool:
         self.orders.append(message)
         kind = message["k"]
         answer = {"k": "a", "b": BOOT, "i": message.get("i"), "ok": 1}
@@ -81,6 +80,7 @@ class HandBoard:
             self._said.append(
                 {
                     "k": "hello",
+                    "v": 1,
                     "b": BOOT,
                     "eng": "stand-in",
                     "id": "hand",
@@ -95,6 +95,8 @@ class HandBoard:
             self.state = became.get(kind, "running")
         elif kind == "step":
             self.phase = message["to"]
+        if kind in ("stop", "clear"):
+            answer["v"] = self.state
         self._said.append(answer)
         return True
 

@@ -84,12 +84,12 @@ class StandInBoard:
         news, self.inbox = self.inbox, []
         return news if self.connected else []
 
-    def send(self, message: dict[str, Any]) -> bool:
+    def send(self, message: dict[str, Any], alone: bool = False) -> bool:
         if not self.connected:
             return False
         self.sent.append(message)
         if message["k"] == "hello":
-            self.say({"k": "hello", "eng": "stand-in", "id": "00", "rig": "virtual"})
+            self.say({"k": "hello", "v": 1, "eng": "stand-in", "id": "00", "rig": "virtual"})
         elif self.answering:
             self._obey(message)
         return True
@@ -103,6 +103,8 @@ class StandInBoard:
             self.values.update(st="stopped", h=0)
         elif message["k"] == "clear":
             self.values["st"] = "idle"
+        if message["k"] == "stop":
+            answer["v"] = self.values["st"]
         self.say(answer)
 
     def say(self, message: dict[str, Any]) -> None:

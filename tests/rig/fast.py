@@ -80,6 +80,7 @@ class FastLink(Link):
         super().__init__(wire.port, clock)
         self._wire = wire
         self._opened = False
+        self.written_bytes = 0
 
     @property
     def connected(self) -> bool:
@@ -102,10 +103,13 @@ class FastLink(Link):
     def caught_up(self, count: int) -> None:
         """All that was sent is there already."""
 
+    def written(self) -> int:
+        return self.written_bytes
+
     def drain(self) -> list[dict[str, Any]]:
         return self._decoder.feed(self._wire.read())
 
-    def send(self, message: dict[str, Any]) -> bool:
+    def send(self, message: dict[str, Any], alone: bool = False) -> bool:
         if not self.connected:
             return False
         line = encode({**message, "n": self._number})

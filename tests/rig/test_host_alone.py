@@ -81,9 +81,9 @@ def test_a_board_that_ignores_a_stop_is_told_to_the_person(tmp_path: Path) -> No
         alarm = world.alarms()[0]
         assert "after a stop" in alarm.happened
         assert "stop button" in alarm.do_now
-        sent_before = world.link.written_bytes
+        sent_before = world.link.written()
         world.run(10)
-        assert world.link.written_bytes - sent_before > 9 * 40, "stop must be repeated"
+        assert world.link.written() - sent_before > 9 * 40, "stop must be repeated"
 
 
 def test_unasked_heat_after_the_stop_lasts_no_longer_than_the_relay(tmp_path: Path) -> None:

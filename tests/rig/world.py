@@ -97,7 +97,7 @@ class World:
         if self.link.connected:
             self.link.caught_up(self.wire.sent)
         self.keeper.step()
-        self.written = self.link.written_bytes if self.link.connected else 0
+        self.written = self.link.written() if self.link.connected else 0
 
     def pace(self, now_ms: int) -> None:
         """As fast as it can."""

@@ -20,14 +20,15 @@ Send = Callable[[dict[str, Any]], bool]
 Done = Callable[[bool, dict[str, Any]], None]
 
 
-def start_orders(program: Program, cycle: str) -> list[dict[str, Any]]:
-    """What loads a program into the board and starts it."""
+def start_orders(program: Program, cycle: str, alone_min: int = 0) -> list[dict[str, Any]]:
+    """What loads a program into the board and starts it; its hold may go on without a host for
+    alone_min minutes."""
     plan = {"k": "plan", "count": program.count, "max": program.max_mc, "g": program.batch_g}
     orders: list[dict[str, Any]] = [plan | {"w": 1} if program.water else plan]
     for at, phase in enumerate(program.phases):
         orders.append({"k": "phase", "at": at, "name": phase.name, "v": list(phase.values)})
-    orders.append({"k": "start", "cycle": cycle, "sum": program.checksum()})
-    return orders
+    start = {"k": "start", "cycle": cycle, "sum": program.checksum()}
+    return [*orders, start | {"alone": alone_min} if alone_min else start]
 
 
 class OrderQueue:
@@ -41,11 +42,6 @@ class OrderQueue:
         # Answers name an order, not a session: an old one must not fit an order of this session.
         self._identity = secrets.randbits(28)
 
-    @property
-    def empty(self) -> bool:
-        """Whether nothing is under way."""
-        return not self._waiting
-
     def identity(self) -> int:
         """A number for an order that has not been used in this session."""
         self._identity += 1
@@ -57,8 +53,9 @@ class OrderQueue:
             last = at == len(orders) - 1
             self._waiting.append(({**order, "i": self.identity()}, done if last else None))
 
-    def step(self, now_ms: int) -> None:
-        """Send, repeat, or give up on the order under way."""
+    def step(self, now_ms: int, known: bool = True) -> None:
+        """Send, repeat, or give up on the order under way; to a board that is not known nothing
+        is sent, since it would refuse it, but the time runs."""
         if not self._waiting:
             return
         if self._tries and now_ms - self._sent_ms < REPEAT_MS:
@@ -66,12 +63,13 @@ class OrderQueue:
         if self._tries >= TRIES:
             self._end(False, {"why": "silent"})
             return
-        self._send(self._waiting[0][0])
+        if known:
+            self._send(self._waiting[0][0])
         self._tries += 1
         self._sent_ms = now_ms
 
-    def answered(self, answer: dict[str, Any]) -> bool:
-        """Take an answer; True if it belonged to the order under way."""
+    def apply_answer(self, answer: dict[str, Any]) -> bool:
+        """End the order under way by its answer; False if the answer is not to that order."""
         if not self._waiting or answer.get("i") != self._waiting[0][0]["i"]:
             return False
         if not answer.get("ok"):

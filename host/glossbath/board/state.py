@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeGuard
+import re
+from typing import Any, NamedTuple, TypeGuard
 
+from glossbath.client.messages import Reading
+from glossbath.recipe import Recipe
 from glossbath_board.limits import MAX_PHASES
+from glossbath_board.version import PROTOCOL
 
 STATES = ("idle", "waiting", "testing", "running", "held", "complete", "stopped", "tripped")
+HEATING = ("running", "held")
+ENDED = ("complete", "stopped", "tripped")
+OFF = ("idle", *ENDED)
+"""States in which the board drives neither heat nor chill nor stirrer."""
 _PROBES = {"c": "chocolate", "w": "bath", "y": "body"}
 _LONG_MS = 10**12  # some thirty years
 _ALL = 1_000  # permille
 _MOST_BOOT = 1 << 30
 _IDENTITY = ("eng", "id", "rig")  # of a hello
+_LONGEST_TEXT = 200  # no frame is longer
+_CODE = re.compile(r"[a-z0-9-]{1,40}")
 # key, lowest, highest of what every reading has
 _NUMBERS = (
     ("t", 0, _LONG_MS),
@@ -65,7 +75,7 @@ class Raw:
             if _whole(value, _COLDEST_MC, _HOTTEST_MC):
                 temperatures[name] = value / 1000
             else:
-                self.faults[name] = str(value)
+                self.faults[name] = _text(value)
         self.chocolate_c = temperatures.get("chocolate")
         self.bath_c = temperatures.get("bath")
         self.body_c = temperatures.get("body")
@@ -81,7 +91,18 @@ class Raw:
         self.index: int = message["ph"]
         self.phase_ms: int = message["pt"]
         self.dwell_ms: int = message["d"]
-        self.trip = str(message.get("tr", ""))
+        self.trip = _code(message.get("tr", ""))
+
+
+class News(NamedTuple):
+    """What one message told: boot, hello, reading, state, trip, note, health, answer or other; the
+    reading where it was one."""
+
+    kind: str
+    reading: Raw | None = None
+
+
+OTHER = News("other")
 
 
 def _raw(message: dict[str, Any]) -> Raw | None:
@@ -91,8 +112,20 @@ def _raw(message: dict[str, Any]) -> Raw | None:
         return None
 
 
+def _text(value: Any) -> str:
+    """What a board says in words: bounded, printable, so that whatever stands in it is data."""
+    shown = "".join(c if c.isprintable() else " " for c in str(value)[:_LONGEST_TEXT])
+    return shown.encode("utf-8", "replace").decode()
+
+
+def _code(value: Any) -> str:
+    """The code of a cut-off; a word of its own for what cannot be one."""
+    text = str(value)
+    return text if not text or _CODE.fullmatch(text) else "unknown-code"
+
+
 class Board:
-    """Folds the board's messages. `take` says what kind of news a message was."""
+    """Folds the board's messages. `receive` gives what a message told."""
 
     def __init__(self) -> None:
         self.boot: int | None = None
@@ -134,31 +167,79 @@ class Board:
         self.trip = self.trip_detail = ""
         self.state = "idle"
 
-    def take(self, message: dict[str, Any]) -> str:
-        """News of one message: boot, hello, reading, state, trip, note, health, answer, other."""
+    def reading(self, raw: Raw, time_s: float, wall: str, recipe: Recipe | None) -> Reading:
+        """A reading as clients get it; without a recipe there is no target."""
+        phase = None
+        if recipe is not None and raw.state in HEATING and raw.index < len(recipe.phases):
+            phase = recipe.phases[raw.index]
+        left_s = None
+        if phase is not None and phase.name == "hold":
+            left_s = max(0.0, phase.dwell_s - raw.dwell_ms / 1000)
+        return Reading(
+            time_s=time_s,
+            wall=wall,
+            chocolate_c=raw.chocolate_c,
+            bath_c=raw.bath_c,
+            body_c=raw.body_c,
+            target_c=phase.target_c if phase else None,
+            bath_target_c=raw.bath_target_c,
+            heat_share=raw.heat_share,
+            chill_share=raw.chill_share,
+            stir_share=raw.stir_share,
+            state=raw.state,
+            phase=phase.name if phase else "",
+            phase_index=raw.index,
+            phase_elapsed_s=raw.phase_ms / 1000,
+            dwell_s=raw.dwell_ms / 1000,
+            phase_left_s=left_s,
+            cycle_left_s=None,
+            faults=raw.faults,
+            room_c=self.room_c,
+            room_rh_percent=self.room_rh_percent,
+            stir_ma=raw.stir_ma,
+        )
+
+    @property
+    def refusal(self) -> str:
+        """Why no host of this version can work with the board, in words; empty when it can."""
+        if not self.hello or self.hello.get("v") == PROTOCOL:
+            return ""
+        return (
+            f"The board's firmware {self.hello.get('fw', '')} speaks version "
+            f"{self.hello.get('v', 'unknown')} of the protocol, this program version {PROTOCOL}: "
+            "install the firmware that belongs to it with glossbath install."
+        )
+
+    def receive(self, message: dict[str, Any]) -> News:
+        """Fold one message; gives what it told."""
         kind, boot = message.get("k"), message.get("b")
         raw = _raw(message) if kind == "r" else None
         hello = kind == "hello" and all(isinstance(message.get(key), str) for key in _IDENTITY)
         if not _whole(boot, 0, _MOST_BOOT) or (kind in ("r", "hello") and not (raw or hello)):
-            self.malformed += 1
-            return "other"
-        news = ""
+            return self._malformed()
+        restarted = False
         if boot != self.boot:
             if not self._believed(boot, hello, raw is not None):
-                self.malformed += 1
-                return "other"
-            news = "boot" if self.boot is not None else ""
+                return self._malformed()
+            restarted = self.boot is not None
             self.boot = boot
             self.hello = {}
         self._stranger = None
+        news = OTHER
         if hello:
-            self.hello = message
-            return news or "hello"
-        if raw is not None:
+            self.hello = {k: _text(v) if isinstance(v, str) else v for k, v in message.items()}
+            news = News("hello")
+        elif raw is not None:
             self.raw = raw
             self.state, self.index, self.trip = raw.state, raw.index, raw.trip
-            return news or "reading"
-        return news or self._event(kind, message)
+            news = News("reading", raw)
+        elif not restarted:
+            news = self._event(kind, message)
+        return News("boot", news.reading) if restarted else news
+
+    def _malformed(self) -> News:
+        self.malformed += 1
+        return OTHER
 
     def _believed(self, boot: int, hello: bool, reading: bool) -> bool:
         """Whether the board has restarted: it says hello, or two readings in a row say so. What
@@ -169,25 +250,23 @@ class Board:
         self._stranger = boot if reading else self._stranger
         return again
 
-    def _event(self, kind: object, message: dict[str, Any]) -> str:
+    def _event(self, kind: object, message: dict[str, Any]) -> News:
         if kind == "e" and message.get("e") == "state":
             state, index = message.get("st"), message.get("ph")
             if state not in STATES or not _whole(index, 0, MAX_PHASES - 1):
-                self.malformed += 1
-                return "other"
-            self.state, self.index = str(state), int(index or 0)
-            self.cycle = str(message.get("cy", ""))
-            return "state"
+                return self._malformed()
+            self.state, self.index = str(state), index
+            self.cycle = _text(message.get("cy", ""))
+            return News("state")
         if kind == "e" and message.get("e") == "trip":
-            self.trip = str(message.get("tr", ""))
-            self.trip_detail = str(message.get("d", ""))
-            return "trip"
+            self.trip = _code(message.get("tr", ""))
+            self.trip_detail = _text(message.get("d", ""))
+            return News("trip")
         if kind == "e":
-            return "note"
+            return News("note")
         if kind == "s":
             if not all(_whole(message.get(key), 0, _LONG_MS) for key in ("p", "o")):
-                self.malformed += 1
-                return "other"
+                return self._malformed()
             self.health = message
-            return "health"
-        return "answer" if kind == "a" else "other"
+            return News("health")
+        return News("answer") if kind == "a" else OTHER

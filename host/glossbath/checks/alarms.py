@@ -37,10 +37,6 @@ class Alarms:
         """The alarms that only a person can clear, seen or not."""
         return [alarm for alarm in self.standing() if alarm.code in self._latched]
 
-    def unacknowledged(self) -> bool:
-        """Whether an alarm waits for a person."""
-        return any(alarm.state != "acknowledged" for alarm in self._standing.values())
-
     def raise_(
         self, code: str, priority: str, since: str, words: tuple[str, str, str], latched: bool
     ) -> Alarm | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import dataclasses
 import sys
 from pathlib import Path
 from typing import Annotated, NoReturn
@@ -14,6 +16,7 @@ from glossbath_board.limits import PHASE_CEILING_MS
 from .screens import follow
 from .terminal import USUAL_RIG, Ascii, Degrees, Json, Plain, Rig, on_terminal, print_json
 
+PATIENCE_S = 2.0
 LONGEST_HOLD_MIN = PHASE_CEILING_MS / 60_000
 
 
@@ -131,15 +134,16 @@ def stop(rig: Rig = USUAL_RIG, as_json: Json = False) -> None:
 
 def rigs(as_json: Json = False) -> None:
     """List every rig whose keeper runs on this computer."""
-    from glossbath.client.rigs import survey
+    from glossbath.view.overview import Overview
 
-    found = survey()
+    with contextlib.closing(Overview()) as overview:
+        found = overview.settled(PATIENCE_S)
     if as_json:
-        print_json({"rigs": found})
+        print_json({"rigs": [dataclasses.asdict(rig) for rig in found]})
         return
     for rig in found:
-        kind = "virtual" if rig["virtual"] else "real"
-        print(f"{rig['rig']}  {rig['state'] or 'no answer'}  {rig['recipe'] or '-'}  ({kind})")
+        kind = "virtual" if rig.virtual else "real"
+        print(f"{rig.rig}  {rig.state or 'no answer'}  {rig.recipe or '-'}  ({kind})")
     if not found:
         print("No keeper runs. Start one with glossbath run, or try glossbath demo.")
 

@@ -13,7 +13,6 @@ from glossbath.errors import InputError
 
 from .terminal import USUAL_RIG, Json, Rig, print_json
 
-LONGEST_NOTE = 500
 PATIENCE_S = 15.0
 """The keeper asks a silent board for eight seconds before it gives up."""
 
@@ -42,6 +41,8 @@ def note(
     as_json: Json = False,
 ) -> None:
     """Write a note into the record of the cycle."""
+    from glossbath.client.messages import LONGEST_NOTE
+
     if not 0 < len(text.strip()) <= LONGEST_NOTE:
         raise InputError(
             f"The note has {len(text.strip())} characters: it must have from 1 to "

@@ -52,7 +52,7 @@ class Handoff:
                 self._kept.append((next(self._order), message))
             self._condition.notify_all()
 
-    def take(self) -> list[Message]:
+    def take_all(self) -> list[Message]:
         """Everything handed over since the last call, oldest first."""
         with self._condition:
             kept, readings = list(self._kept), list(self._readings)
@@ -131,7 +131,7 @@ class KeeperClient:
 
     def drain(self) -> list[Message]:
         """Everything received since the last call, oldest first."""
-        return self._handoff.take()
+        return self._handoff.take_all()
 
     def wait(self, timeout_s: float) -> bool:
         """Wait until drain() has something to give or the connection has ended."""

@@ -13,6 +13,9 @@ import msgspec
 
 from glossbath.chocolate.phase import PhasePlan
 
+LONGEST_NOTE = 500
+"""Characters of a note, a lot number and other text of a person's."""
+
 
 class Reading(msgspec.Struct, frozen=True, tag="reading"):
     """One report of the board, as received and judged by the keeper."""
@@ -44,6 +47,8 @@ class Reading(msgspec.Struct, frozen=True, tag="reading"):
     room_c: float | None = None
     room_rh_percent: float | None = None
     stir_ma: float | None = None
+    dwell_s: float | None = None
+    """Time inside the phase's window so far, as the board counts it."""
 
 
 class Event(msgspec.Struct, frozen=True, tag="event"):
@@ -115,8 +120,6 @@ class Snapshot(msgspec.Struct, frozen=True, tag="snapshot"):
     """Recent readings, thinned to at most a few hundred, oldest first."""
     forecast: list[tuple[float, float]] = []
     """(time_s, chocolate °C) expected from now on."""
-    sentence: str = ""
-    """What the rig is doing and why, in one sentence."""
     request: str = ""
     """What the person should do now, or empty."""
     steering: bool = False

@@ -56,7 +56,7 @@ def _run(visit: Visit, bowl_kg: float) -> Path:
     try:
         end_ms = clock.now_ms() + _LONGEST_MS
         while not (batch := keeper.batch) or batch.running:
-            clock.wait(link.caught_up, lambda: link.written_bytes)
+            clock.wait(link.caught_up, link.written)
             keeper.step()
             if not answers and keeper.batch is None and keeper.snapshot().engine:
                 keeper.ask(Request(1, "start", {**values, "batch_kg": bowl_kg}), answers.append)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 
 from glossbath.board.clock import iso
+from glossbath.board.state import OFF
 from glossbath.errors import GlossbathError, InputError, LinkError
 
 from . import page
@@ -14,8 +15,6 @@ from .record import CommissionRecord, Result
 from .session import Session
 from .steps import STEPS, Step, standing, step_of, wanted_settings
 from .visit import Passed, Visit
-
-RESTING = ("idle", "complete", "stopped", "tripped")
 
 
 class Walk:
@@ -146,7 +145,7 @@ class Walk:
         """Leave the rig at rest, whatever happened."""
         session = self._session
         session.leasing = False
-        if session.hello and session.state not in RESTING:
+        if session.hello and session.state not in OFF:
             with contextlib.suppress(GlossbathError):
                 session.order("stop")
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from glossbath.client.messages import LONGEST_NOTE
 from glossbath.errors import InputError
 from glossbath.forms.fields import Field, Number, Text
 from glossbath.process.start_request import BATCH_HIGH_KG, BATCH_LOW_KG, from_request
 from glossbath.recipe import Recipe, dump
-
-LONGEST = 500
 
 
 class Words(Text, frozen=True, kw_only=True):
@@ -17,9 +16,9 @@ class Words(Text, frozen=True, kw_only=True):
 
     def read(self, typed: str) -> str:
         text = typed.strip()
-        if len(text) > LONGEST:
+        if len(text) > LONGEST_NOTE:
             raise InputError(
-                f"It has {len(text)} characters: use at most {LONGEST} characters for the "
+                f"It has {len(text)} characters: use at most {LONGEST_NOTE} characters for the "
                 f"{self.label.lower()}."
             )
         return text

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import secrets
-import time
-from typing import Any
+import contextlib
 
-import serial
-
+from glossbath.board.clock import RealClock
+from glossbath.board.dialog import Dialog
+from glossbath.board.link import Link
 from glossbath.errors import LinkError, OrderRefused
-from glossbath_board.frame import Decoder, encode
 
 _PATIENCE_S = 4.0
 
@@ -20,34 +17,21 @@ def ask_for_maintenance(port: str) -> bool:
 
     Raises OrderRefused while a cycle runs, LinkError when the port cannot be opened.
     """
-    try:
-        with serial.serial_for_url(port, timeout=0.1, write_timeout=1.0) as line:
-            return _talk(line)
-    except (OSError, ValueError) as error:
+    clock = RealClock()
+    link = Link(port, clock, owner="glossbath install")
+    if not link.open():
         raise LinkError(
-            f"The port {port} cannot be opened: {_why(error)}. Check cable, name and rights."
-        ) from error
-
-
-def _why(error: OSError | ValueError) -> str:
-    number = getattr(error, "errno", None)
-    return os.strerror(number) if number else "it is no serial port"
-
-
-def _talk(line: Any) -> bool:
-    decoder, host, number = Decoder("b"), secrets.randbits(30), 0
-    boot = None
-    until = time.monotonic() + _PATIENCE_S
-    while time.monotonic() < until:
-        order: dict[str, Any] = {"k": "hello"} if boot is None else {"k": "maintain", "b": boot}
-        line.write(encode({**order, "h": host, "i": number, "n": number}))
-        number += 1
-        for message in decoder.feed(line.read(4096)):
-            boot = message.get("b", boot)
-            if message.get("k") == "a" and boot is not None and "why" in message:
-                raise OrderRefused(
-                    f"The board refuses while it is {message.get('at')}: stop the cycle first."
-                )
-            if message.get("k") == "a" and message.get("v"):
-                return True
-    return False
+            f"The port {port} cannot be opened: {link.obstacle}. Check cable, name and rights."
+        )
+    with contextlib.closing(Dialog(link, clock)) as dialog:
+        if not dialog.until(lambda: bool(dialog.hello), _PATIENCE_S):
+            return False
+        try:
+            answer = dialog.ask("maintain")
+        except LinkError:
+            return False
+    if not answer.get("ok"):
+        raise OrderRefused(
+            f"The board refuses while it is {answer.get('at')}: stop the cycle first."
+        )
+    return True

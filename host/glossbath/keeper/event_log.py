@@ -10,7 +10,7 @@ from glossbath.board.state import Board
 from glossbath.client.messages import Event, Message
 from glossbath.recipe import Recipe
 
-from .batch import Batch
+from .batch import LiveBatch
 from .hook import Hook, Occasion
 
 END_TEXT = {
@@ -39,7 +39,7 @@ class EventLog:
         hook: Hook | None,
     ) -> None:
         self.rig = rig
-        self.batch: Batch | None = None
+        self.batch: LiveBatch | None = None
         """The newest cycle, running or ended."""
         self._board = board
         self._clock = clock
@@ -52,7 +52,7 @@ class EventLog:
         return self._board.virtual or self._clock.virtual
 
     @property
-    def running(self) -> Batch | None:
+    def running(self) -> LiveBatch | None:
         """The cycle that runs, None between cycles."""
         return self.batch if self.batch is not None and self.batch.running else None
 

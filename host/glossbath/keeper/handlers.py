@@ -11,7 +11,7 @@ from glossbath.board.clock import Clock
 from glossbath.board.orders import start_orders
 from glossbath.board.session import Session
 from glossbath.checks.refusals import refusal, start_text
-from glossbath.client.messages import Reply, Request
+from glossbath.client.messages import LONGEST_NOTE, Reply, Request
 from glossbath.errors import GlossbathError
 from glossbath.process import remelting
 from glossbath.process.assist import Assist
@@ -20,12 +20,11 @@ from glossbath.process.start_request import StartRequest, from_request
 from glossbath.thermal.model import RigModel
 
 from .alarm_manager import AlarmManager
-from .batch import Batch
+from .batch import LiveBatch
 from .event_log import EventLog
 from .snapshots import SnapshotMaker
 from .steering import Steering
 
-LONGEST_NOTE = 500
 NO_BOARD = (
     "There is no line to the board, so it did not hear the stop: press the stop button at the "
     "rig, or pull its plug. The stop is repeated until the board answers; without the line heat "
@@ -96,7 +95,7 @@ class Handlers:
             answer(Reply(request.id, False, f"This request cannot be understood: {error!r}."))
 
     def _steer(self, request: Request, answer: Answer, client: int) -> None:
-        if self.steering.take(client, bool(request.values.get("only_if_free"))):
+        if self.steering.give(client, bool(request.values.get("only_if_free"))):
             self._event_log.tell("keeper", "steering", "Another client took over steering.")
         answer(Reply(request.id, True, "This client steers."))
         self._snapshots.publish()
@@ -105,6 +104,8 @@ class Handlers:
 
     def _start(self, request: Request, answer: Answer) -> None:
         self._check_free()
+        if self._session.board.refusal:
+            raise GlossbathError(self._session.board.refusal)
         raw = self._session.board.raw
         chocolate_c = raw.chocolate_c if raw is not None else None
         asked = from_request(request.values)
@@ -144,12 +145,12 @@ class Handlers:
                 "The board has not answered yet: check the cable, then try again."
             )
 
-    def _begin(self, wanted: StartRequest, model: RigModel) -> Batch:
+    def _begin(self, wanted: StartRequest, model: RigModel) -> LiveBatch:
         """Open the record of a cycle, and let everything look at it that looks at cycles."""
         cycle = secrets.token_hex(6)
         header = wanted.header(self._snapshots.snapshot(), self._clock.wall_ns())
         recipe, batch_kg = wanted.recipe, wanted.batch_kg
-        batch = Batch(self._cycles, header, self._clock, cycle)
+        batch = LiveBatch(self._cycles, header, self._clock, cycle)
         self._event_log.batch = batch
         self._alarms.begin(recipe, batch_kg, cycle)
         tell, order, alarms = self._event_log.tell, self._order, self._alarms
@@ -251,7 +252,7 @@ class Handlers:
         self._event_log.tell("note", "note", text)
         answer(Reply(request.id, True, "Noted."))
 
-    def _check_record(self, what: str) -> Batch:
+    def _check_record(self, what: str) -> LiveBatch:
         """The cycle whose record takes what is to be written; raises GlossbathError for none."""
         batch = self._event_log.running
         if batch is None:

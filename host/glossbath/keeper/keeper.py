@@ -1,7 +1,9 @@
 """Owns one board: holds its lease, watches it, runs its cycle, writes its record.
 
-`step` does everything once and never blocks; the process around it (serve.py) calls it after each
-wait of the clock. Screens are clients and may come, go or crash without the cycle noticing.
+`step` does everything once; the process around it (serve.py) calls it after each wait of the clock.
+It waits for nothing but the disk at the end of a record, once a cycle and for at most 2 s: port,
+clients, disk and hook have threads of their own. Screens are clients and may come, go or crash
+without the cycle noticing.
 """
 
 from __future__ import annotations
@@ -15,12 +17,12 @@ from typing import Any
 from glossbath.board.clock import Clock, iso
 from glossbath.board.link import Link
 from glossbath.board.session import Session
-from glossbath.board.state import Board
+from glossbath.board.state import ENDED, HEATING, OFF, Board, Raw
 from glossbath.checks import Line
 from glossbath.client.messages import Message, Reply, Request, Snapshot
 
 from .alarm_manager import AlarmManager
-from .batch import ENDED, Batch, to_reading
+from .batch import LiveBatch
 from .event_log import EventLog, phase_begins
 from .handlers import Answer, Handlers
 from .hook import Hook
@@ -28,9 +30,6 @@ from .snapshots import SnapshotMaker
 from .steering import Steering
 
 MOST_REQUESTS = 1_000  # waiting; a client that asks faster than a step answers is told so
-
-RESTING = ("idle", *ENDED)
-HEATING = ("running", "held")
 
 Publish = Callable[[Message], None]
 
@@ -72,7 +71,7 @@ class Keeper:
     # -- what the process around it calls
 
     @property
-    def batch(self) -> Batch | None:
+    def batch(self) -> LiveBatch | None:
         """The newest cycle, running or ended."""
         return self._event_log.batch
 
@@ -96,7 +95,7 @@ class Keeper:
             self._session.stopping = True
         self._session.keep_open(now_ms)
         for message in self._session.link.drain():
-            self._take(message, now_ms)
+            self._receive(message, now_ms)
         while self._inbox:
             self._handlers.handle(*self._inbox.popleft())
         self._supervise(now_ms)
@@ -145,37 +144,36 @@ class Keeper:
 
     # -- the board's news
 
-    def _take(self, message: dict[str, Any], now_ms: int) -> None:
-        news = self._session.take(message, now_ms)
-        if news == "reading":
-            self._take_reading(now_ms)
-        elif news == "boot":
+    def _receive(self, message: dict[str, Any], now_ms: int) -> None:
+        news = self._session.receive(message, now_ms)
+        if news.kind == "boot":
             self._board_restarted()
-        elif news == "state":
-            self._state_changed()
-        elif news == "note":
+        elif news.reading is not None:
+            self._record_reading(news.reading, now_ms)
+        elif news.kind == "state":
+            self._follow_state()
+        elif news.kind == "note":
             self._alarms.note(message)
-        elif news in ("hello", "health"):
+        elif news.kind in ("hello", "health"):
             self._snapshots.publish()
 
-    def _take_reading(self, now_ms: int) -> None:
-        raw, batch = self._board.raw, self._event_log.running
-        assert raw is not None
+    def _record_reading(self, raw: Raw, now_ms: int) -> None:
+        batch, wall_ns = self._event_log.running, self._clock.wall_ns()
         self._alarms.watch.reading(raw, self._board.cycle, now_ms)
         if batch is not None:
-            reading = batch.reading(raw, self._board)
+            reading = batch.record_reading(raw, self._board, wall_ns)
         else:
             ended = self.batch  # its time runs on: what follows stands beside what was
             time_s = ended.time_s() if ended is not None else raw.board_ms / 1000
-            reading = to_reading(raw, self._board, time_s, iso(self._clock.wall_ns()), None)
+            reading = self._board.reading(raw, time_s, iso(wall_ns), None)
         self._snapshots.history.add(reading)
         self._publish(reading)
-        self._state_changed()
+        self._follow_state()
         batch = self._event_log.running
         if batch is not None and batch.assist is not None:
             batch.assist.reading(reading)
 
-    def _state_changed(self) -> None:
+    def _follow_state(self) -> None:
         board, batch = self._board, self._event_log.running
         if board.state == "tripped" and board.trip:
             # After a restart the state comes first, the reading with the reason a moment later.
@@ -222,7 +220,7 @@ class Keeper:
             text = "The board did not answer; its lease has run out."
             self._event_log.tell("keeper", "unseen", text)
             self._handlers.finish("tripped" if self._alarms.found else "stopped")
-        elif not running and self._board.state in RESTING:
+        elif not running and self._board.state in OFF:
             self._session.stopping = False
             self._alarms.watch.stop_seen()
 

@@ -58,7 +58,7 @@ def _run(
     busy_at = time.monotonic()
     awake, was_running = SleepInhibitor(), False
     while not stop.is_set() and not keeper.closing:
-        clock.wait(link.caught_up, lambda: link.written_bytes)
+        clock.wait(link.caught_up, link.written)
         keeper.step()
         running = keeper.batch is not None and keeper.batch.running
         if running and not was_running and not clock.virtual:
@@ -94,7 +94,8 @@ def main() -> None:
     except GlossbathError as error:
         print(error, file=sys.stderr)
         sys.exit(error.exit_code)
-    link = Link(arguments.port, clock, dtr=not arguments.no_dtr)
+    owner = f"the keeper of rig '{arguments.rig}'"
+    link = Link(arguments.port, clock, not arguments.no_dtr, owner)
     cycles = arguments.cycles or default_folder()
     keeper = Keeper(link, clock, arguments.rig, cycles, server.publish, arguments.speed, hook)
     server.keeper = keeper

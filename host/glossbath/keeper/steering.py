@@ -18,7 +18,7 @@ class Steering:
         """The client that steers, None while nobody does."""
         self._lock = threading.Lock()
 
-    def take(self, client: int, only_if_free: bool = False) -> bool:
+    def give(self, client: int, only_if_free: bool = False) -> bool:
         """Let a client steer; True if that took the wheel away from another.
 
         Raises GlossbathError when it is taken and only a free one was asked for.

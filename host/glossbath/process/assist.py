@@ -57,11 +57,11 @@ class Assist:
 
     def reading(self, reading: Reading) -> None:
         """One reading of the running cycle."""
-        found = self._seizing.take(reading)
+        found = self._seizing.judge(reading)
         if found is not None:
             self._alarms.call(seizing.CODE, seizing.PRIORITY, seizing.words(found))
         if self._seeding is not None:
-            self._do(self._seeding.take(reading))
+            self._do(self._seeding.follow(reading))
 
     def done(self) -> str:
         """The person says that what was asked for is done; gives the answer in words.

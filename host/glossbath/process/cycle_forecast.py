@@ -59,7 +59,7 @@ class CycleForecast:
         except InputError as error:
             self.failure = str(error)
 
-    def take(self, reading: Reading) -> Reading:
+    def foretell(self, reading: Reading) -> Reading:
         """The reading with the time left in its phase and cycle."""
         if self._forecaster is None:
             return reading

@@ -109,7 +109,7 @@ class Seeding:
 
     # --- what happens ------------------------------------------------------------------------
 
-    def take(self, reading: Reading) -> list[Act]:
+    def follow(self, reading: Reading) -> list[Act]:
         """One reading of the cycle and what follows from it."""
         if self._stage == "over" or reading.state not in HELD:
             return []

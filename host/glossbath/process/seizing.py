@@ -34,7 +34,7 @@ class Seizing:
         """When a current was last seen in s, and what it was in mA."""
         self._found = False
 
-    def take(self, reading: Reading) -> seizure.Seizure | None:
+    def judge(self, reading: Reading) -> seizure.Seizure | None:
         """One reading; the finding when this one shows that the batch has seized."""
         if self._found or reading.state not in ("running", "held"):
             return None
@@ -52,11 +52,11 @@ class Seizing:
         if abs(now_s - self._judged_s) < EVERY_S:
             return None
         self._judged_s = now_s
-        found = self._judge()
+        found = self._detect()
         self._found = found is not None
         return found
 
-    def _judge(self) -> seizure.Seizure | None:
+    def _detect(self) -> seizure.Seizure | None:
         if len(self._series) < seizure.LEAST_POINTS:
             return None
         times, current, shares = zip(*self._series, strict=True)

@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from glossbath.client.messages import Snapshot
+from glossbath.client.messages import LONGEST_NOTE, Snapshot
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe, loads
 from glossbath.recipe.program import board_program
@@ -15,7 +15,6 @@ from glossbath_board.errors import OrderError
 from glossbath_board.program import Program
 
 BATCH_LOW_KG, BATCH_HIGH_KG = 0.05, 10.0
-_TEXT = 500
 
 
 class StartRequest(msgspec.Struct, frozen=True):
@@ -67,6 +66,6 @@ def from_request(values: dict[str, Any]) -> StartRequest:
         )
     lot, note = str(values.get("lot", "")), str(values.get("note", ""))
     for name, text in (("lot", lot), ("note", note)):
-        if len(text) > _TEXT:
-            raise InputError(f"The {name} has {len(text)} characters: use at most {_TEXT}.")
+        if len(text) > LONGEST_NOTE:
+            raise InputError(f"The {name} has {len(text)} characters: use at most {LONGEST_NOTE}.")
     return StartRequest(recipe, float(batch_kg), lot, note)

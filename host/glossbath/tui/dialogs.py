@@ -15,7 +15,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-LONGEST_NOTE = 500
+from glossbath.client.messages import LONGEST_NOTE
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ It only looks: its clients never steer, so they take nothing from whoever does.
 from __future__ import annotations
 
 import contextlib
+import time
 from dataclasses import dataclass
 
 from glossbath.client.client import KeeperClient
@@ -35,6 +36,8 @@ class RigRow:
     alarms: int = 0
     worst: str = ""
     """The highest priority among the alarms; empty without any."""
+    result: str = ""
+    folder: str = ""
 
     def line(self, degrees: Degrees) -> Line:
         """The row of a list: name, kind, state, recipe, chocolate, phase, alarms."""
@@ -83,6 +86,14 @@ class Overview:
             self._views[rig].fold(client.drain(), now_s)
         return [self._row(rig) for rig in names]
 
+    def settled(self, within_s: float) -> list[RigRow]:
+        """Every rig, once each keeper has said how its rig is; waits for at most within_s."""
+        self.look(0.0)
+        until_s = time.monotonic() + within_s
+        for client in self._clients.values():
+            client.wait(max(0.0, until_s - time.monotonic()))
+        return self.look(0.0)
+
     def stop(self, rig: str) -> str:
         """Send STOP to a rig at once; what came of it, in words."""
         client = self._clients.get(rig)
@@ -123,6 +134,8 @@ class Overview:
             virtual=view.snapshot.virtual,
             state=view.state,
             recipe=view.snapshot.recipe,
+            result=view.snapshot.result,
+            folder=view.snapshot.folder,
             phase=reading.phase if reading else "",
             chocolate_c=reading.chocolate_c if reading else None,
             alarms=len(alarms),

@@ -30,20 +30,13 @@ STATE_SENTENCES = {
 
 
 def doing(view: RigView) -> str:
-    """The state sentence.
-
-    The keeper's own sentence goes first. It is in °C, so in °F one is made here instead, wherever
-    it names a temperature.
-    """
+    """The state sentence."""
     if view.lost:
         return lost(view)
     if view.snapshot is None:
         return "Waiting for the keeper to say what the rig is doing."
     if view.tripped:
         return _tripped(view)
-    said = one_line(view.snapshot.sentence)
-    if said and not (view.degrees.fahrenheit and "°C" in said):
-        return said
     if not view.health.connected:
         return "The board does not answer; it keeps its own limits and drops the heat by itself."
     if view.state == "held" and waits_for_hand(view):
@@ -72,8 +65,7 @@ def lost(view: RigView) -> str:
 def _tripped(view: RigView) -> str:
     alarm = cause(view)
     if alarm is None:
-        said = one_line(view.snapshot.sentence) if view.snapshot else ""
-        return said or STATE_SENTENCES["tripped"]
+        return STATE_SENTENCES["tripped"]
     return f"TRIPPED: {one_line(alarm.happened)} {one_line(alarm.rig_did)}"
 
 

@@ -160,3 +160,16 @@ def test_a_stop_that_nobody_can_hear_says_what_to_do(
     monkeypatch.undo()
     rig.run(3)
     assert rig.board.kinds("stop") > before  # it was not forgotten
+
+
+def test_a_board_of_another_protocol_is_refused_in_words(rig: Rig) -> None:
+    rig.board.boot += 1
+    rig.board.say(
+        {"k": "hello", "v": 99, "fw": "9.9.9", "eng": "stand-in", "id": "00", "rig": "virtual"}
+    )
+    rig.run(3)
+    refused = rig.start()
+    assert not refused.ok
+    assert "9.9.9" in refused.text and "version 99 of the protocol" in refused.text
+    assert "glossbath install" in refused.text
+    assert rig.board.kinds("plan") == rig.board.kinds("start") == 0

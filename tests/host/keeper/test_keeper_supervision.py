@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+import itertools
 import shutil
+from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
 
@@ -262,3 +264,17 @@ def test_the_room_is_told_with_every_reading(rig: Rig) -> None:
     rig.run(2)
     newest = readings(rig)[-1]
     assert (newest.room_c, newest.room_rh_percent) == (None, None)
+
+
+def test_the_two_clocks_of_a_row_are_one_moment(rig: Rig) -> None:
+    seconds = itertools.count(1_800_000_000)
+    rig.clock.wall_ns = lambda: next(seconds) * 10**9  # type: ignore[method-assign]
+    rig.run(5)
+    rig.ask("stop")
+    assert rig.keeper.batch is not None
+    with open(Path(rig.keeper.batch.folder) / "readings.csv", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) > 5
+    for row in rows:
+        utc = datetime.fromisoformat(row["utc"])
+        assert round(utc.timestamp() * 1000) == int(row["wall_ns"]) // 1_000_000

@@ -90,11 +90,11 @@ def test_nothing_is_said_to_be_written_while_no_cycle_runs(hand: HandKeeper, op:
 
 def test_only_a_free_wheel_is_taken_on_demand() -> None:
     wheel = Steering()
-    assert not wheel.take(1)
+    assert not wheel.give(1)
     with pytest.raises(GlossbathError, match="Somebody else steers"):
-        wheel.take(2, only_if_free=True)
-    assert not wheel.take(1, only_if_free=True)
-    assert wheel.take(2)
+        wheel.give(2, only_if_free=True)
+    assert not wheel.give(1, only_if_free=True)
+    assert wheel.give(2)
     wheel.leave(1)
     assert wheel.by == 2
     for op in ANYONE:

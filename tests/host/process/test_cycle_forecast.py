@@ -43,7 +43,7 @@ def _reading(time_s: float) -> Reading:
 
 def test_a_reading_is_told_how_long_phase_and_cycle_still_take() -> None:
     forecast = CycleForecast(load("dark").with_hold(1800), RigModel.default(), 1.0, Quiet())
-    told = forecast.take(_reading(1.0))
+    told = forecast.foretell(_reading(1.0))
     assert told.phase_left_s is not None and told.cycle_left_s is not None
     # The reference rig melts a kilogram in about three quarters of an hour (design, section 2.7
     # of the reference values: 36.9 min without losses and lags).
@@ -64,9 +64,9 @@ def test_a_forecast_that_fails_leaves_the_reading_as_it_is(
 
     monkeypatch.setattr("glossbath.thermal.forecast.Forecaster.update", fail)
     reading = _reading(1.0)
-    assert forecast.take(reading) is reading
+    assert forecast.foretell(reading) is reading
     assert "invented" in forecast.failure
-    assert forecast.take(reading) is reading
+    assert forecast.foretell(reading) is reading
 
 
 def test_a_rig_that_was_never_measured_keeps_the_boards_own_model() -> None:

@@ -44,7 +44,7 @@ class Bowl:
         falls_c = self._left_c / 20
         self._left_c -= falls_c
         self.celsius -= falls_c
-        acts = self.seeding.take(self.reading(round(self.celsius * 16) / 16, bath_c))
+        acts = self.seeding.follow(self.reading(round(self.celsius * 16) / 16, bath_c))
         for act in acts:
             if act.kind == "order":
                 self.state = {"hold": "held", "resume": "running"}[act.code]
@@ -194,7 +194,7 @@ def test_a_probe_that_fails_breaks_nothing() -> None:
     bowl.until_asked()
     for _ in range(60):
         bowl.now_s += 1.0
-        assert bowl.seeding.take(bowl.reading(None, 28.0)) == []
+        assert bowl.seeding.follow(bowl.reading(None, 28.0)) == []
     bowl.add_seed(1.0)
     acts = list(bowl.acts(700))
     assert "alarm" in [act.kind for act in acts] or acts[-1].code == "resume"

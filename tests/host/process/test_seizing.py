@@ -27,7 +27,7 @@ def found_at(current: Callable[[int], float | None], seconds: int = 900) -> int 
     """When a seizure is told for a current over time; None when it is not."""
     seizing = Seizing()
     for second in range(seconds):
-        if seizing.take(reading(float(second), current(second))) is not None:
+        if seizing.judge(reading(float(second), current(second))) is not None:
             return second
     return None
 
@@ -48,7 +48,7 @@ def test_it_is_told_once() -> None:
     told = [
         second
         for second in range(1200)
-        if seizing.take(reading(float(second), 200.0 if second < 400 else 400.0)) is not None
+        if seizing.judge(reading(float(second), 200.0 if second < 400 else 400.0)) is not None
     ]
     assert len(told) == 1
 
@@ -60,7 +60,7 @@ def test_thickening_lumps_and_speed_are_no_seizure() -> None:
     for second in range(1200):
         faster = second >= 500
         taken = reading(float(second), 350.0 if faster else 200.0, 0.8 if faster else 0.5)
-        assert seizing.take(taken) is None
+        assert seizing.judge(taken) is None
 
 
 def test_nothing_is_concluded_from_too_little() -> None:
@@ -78,6 +78,6 @@ def test_nothing_is_concluded_from_too_little() -> None:
 def test_a_clock_that_jumps_back_begins_anew() -> None:
     seizing = Seizing()
     for second in range(300):
-        seizing.take(reading(float(second), 200.0))
+        seizing.judge(reading(float(second), 200.0))
     for second in range(100):
-        assert seizing.take(reading(float(second), 500.0)) is None
+        assert seizing.judge(reading(float(second), 500.0)) is None

@@ -164,12 +164,12 @@ def test_the_hand_off_gives_up_only_the_oldest_readings() -> None:
             handoff.put(TRIP)
             handoff.put(Reply(second, True, ""))
             handoff.put(snapshot(history=[]))
-    taken = handoff.take()
+    taken = handoff.take_all()
     times = [message.time_s for message in taken if isinstance(message, Reading)]
     assert times == [float(second) for second in range(4900, 5000)]
     assert len(taken) == 100 + 4 * 10
     assert handoff.readings_dropped == 4900
-    assert handoff.take() == []
+    assert handoff.take_all() == []
 
 
 def test_the_hand_off_keeps_the_order() -> None:
@@ -177,4 +177,4 @@ def test_the_hand_off_keeps_the_order() -> None:
     sent = [reading(1.0), event("note", "a", 1.0), reading(2.0), event("note", "b", 2.0)]
     for message in sent:
         handoff.put(message)
-    assert handoff.take() == sent
+    assert handoff.take_all() == sent

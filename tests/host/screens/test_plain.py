@@ -124,10 +124,10 @@ def test_a_keeper_that_goes_before_the_end_is_an_error(keeper: FakeKeeper) -> No
 def test_state_and_request_are_told_when_they_change_only() -> None:
     out = io.StringIO()
     lines = PlainLines(out, ascii_only=False, fahrenheit=False, every_s=60.0)
-    for words in ("one", "two", "three"):
-        lines.take(snapshot(history=[], sentence=f"Cooling, {words}."))
-    lines.take(snapshot(history=[], state="held", sentence="Held by hand."))
+    for _ in range(3):
+        lines.take(snapshot(history=[]))
+    lines.take(snapshot(history=[], state="held"))
     assert [line[9:] for line in out.getvalue().splitlines()[1:]] == [
-        "running  Cooling, one.",
-        "held     Held by hand.",
+        "running  The board has begun the recipe.",
+        "held     Held by hand: the recipe waits where it is.",
     ]

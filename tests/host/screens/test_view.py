@@ -71,13 +71,9 @@ def test_sentence_while_running() -> None:
     assert next_step(view) == "Next: reheat, to 30.5 °C, after 5 min inside the window."
 
 
-def test_the_keepers_sentence_goes_first_but_not_in_the_wrong_unit() -> None:
-    said = "Cooling slowly to 28.5 °C, since the ice is used up."
-    messages = (snapshot(sentence=said), reading())
-    assert doing(seen(*messages)) == said
-    assert doing(seen(*messages, fahrenheit=True)).startswith("Cooling the chocolate to 83.3 °F")
-    plain = "Waiting for the arm button."
-    assert doing(seen(snapshot(sentence=plain), reading(), fahrenheit=True)) == plain
+def test_the_sentence_is_in_the_unit_that_was_chosen() -> None:
+    told = doing(seen(snapshot(), reading(), fahrenheit=True))
+    assert told.startswith("Cooling the chocolate to 83.3 °F")
 
 
 def test_a_request_of_the_keeper_is_what_comes_next() -> None:
