@@ -1,6 +1,6 @@
 """Owns one board: holds its lease, watches it, runs its cycle, writes its record.
 
-`step` does everything once; the process around it (serve.py) calls it after each wait of the clock.
+`step` does everything once; the process around it (serve.py) calls it after every clock's wait.
 It waits for nothing but the disk at the end of a record, once a cycle and for at most 2 s: port,
 clients, disk and hook have threads of their own. Screens are clients and may come, go or crash
 without the cycle noticing.
