@@ -34,7 +34,7 @@ def test_forecast_before_heating() -> None:
     began = time.process_time()
     forecast(load("dark"), RigModel.default(), Start(24.0, 24.0, 24.0), 1.0, 24.0)
     took_s = time.process_time() - began
-    print(f"forecast with its doubts: {took_s * 1000:.0f} ms")
+    print(f"forecast with its uncertainties: {took_s * 1000:.0f} ms")
     assert took_s < FORECAST_S
 
 

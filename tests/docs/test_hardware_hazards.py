@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from glossbath.checks import trips
+from glossbath.checks import trips, words
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
@@ -126,7 +126,7 @@ def test_a_row_is_whole(row: Row) -> None:
     assert set(row) - {"trip"} == keys | extra
     assert row["effect"].endswith(".")
     assert row["layer"] and set(row["layer"]) <= LAYERS
-    assert set(row.get("trip", [])) <= set(trips.codes())
+    assert set(row.get("trip", [])) <= {*trips.codes(), *words.codes()}
     assert row["test"]
     assert set(row["test"]) <= set(HAZARDS["tests"]) | set(PROOFS) | set(FIRSTS)
 

@@ -13,11 +13,23 @@ a person clears it.
 
 from __future__ import annotations
 
+from typing import Protocol
+
 import msgspec
 
 from glossbath.client.messages import Alarm
 
 ORDER = {"high": 0, "medium": 1, "low": 2}
+
+
+class Annunciator(Protocol):
+    """Where alarms in words go: (what happened, what the rig did, what to do now)."""
+
+    def call(self, code: str, priority: str, words: tuple[str, str, str]) -> None:
+        """Raise an alarm that stands until it is over."""
+
+    def over(self, code: str) -> None:
+        """The reason for an alarm has gone."""
 
 
 class Alarms:

@@ -1,6 +1,7 @@
 """What each cut-off means to a person: what happened, what the rig did, what to do now.
 
-Codes are the board's and the host's own; safety.md has the same codes with limits and reasons.
+Codes are the board's; safety.md has the same codes with limits and reasons. Those of the host are
+in `words`.
 """
 
 from __future__ import annotations
@@ -9,20 +10,9 @@ from glossbath.words import fault_sentence
 
 _OFF = "Heat, chill and stirrer are off and stay off until a person clears the trip."
 
-# Where a trip brings a number along: how many of its unit make one of the unit shown.
-_UNITS = {
-    "hot": (1000, 1, "°C"),
-    "rise": (1000, 0, "°C"),
-    "jump": (1000, 0, "°C"),
-    "bath": (1000, 0, "°C"),
-    "body": (1000, 0, "°C"),
-    "swapped": (1000, 0, "°C"),
-    "apart": (1000, 0, "°C"),
-    "cold": (1000, 0, "°C"),
-    "warming": (1000, 0, "°C"),
-    "supply": (1000, 1, "V"),
-    "stir": (1, 0, "mA"),
-}
+_SHOWN = {"celsius": (1000, 1, "°C"), "volts": (1000, 1, "V"), "milliamperes": (1, 0, "mA")}
+"""Of a quantity in a sentence: how many of the board's unit make one of what a person reads, its
+decimals and its unit."""
 
 _UNPLUG = "Unplug the cooker at the wall now. A switch has failed: have the rig repaired."
 _LOOK_AT_PROBE = "Look at the probe's plug, cable and seat, then clear the trip."
@@ -39,28 +29,28 @@ _INSTALL_AGAIN = "Install the firmware again, then clear the trip."
 
 _MEANING = {
     "chocolate-hot": (
-        "The chocolate became hotter than this recipe allows{number}.",
+        "The chocolate became hotter than this recipe allows{celsius}.",
         _HOT_CHOCOLATE,
     ),
     "bath-hot": (
-        "The bath became hotter than the rig's ceiling{number}.",
+        "The bath became hotter than the rig's ceiling{celsius}.",
         "Lift the bowl out. Check the bath probe and the water level before clearing.",
     ),
     "body-hot": (
-        "The cooker's body became hotter than the rig's ceiling{number}.",
+        "The cooker's body became hotter than the rig's ceiling{celsius}.",
         "Unplug the cooker. Check that there is water in it and that the body probe sits well.",
     ),
     "chocolate-rise": (
-        "The chocolate warmed faster than a bath can warm it{number}.",
+        "The chocolate warmed faster than a bath can warm it{celsius}.",
         _HOT_CHOCOLATE + " Check that the bowl stands in water and touches no heater.",
     ),
     "bath-rise": (
-        "The bath warmed faster than this cooker can warm it{number}.",
+        "The bath warmed faster than this cooker can warm it{celsius}.",
         "Check that the plugged-in appliance is the slow cooker and that the crock is full. Hot "
         "water that was poured in may be the cause: then clear the trip.",
     ),
     "body-rise": (
-        "The cooker's body warmed faster than it does with water in it{number}.",
+        "The cooker's body warmed faster than it does with water in it{celsius}.",
         "Unplug the cooker. Check the water and that the plugged-in appliance is the slow cooker.",
     ),
     "probe-chocolate": (
@@ -70,26 +60,26 @@ _MEANING = {
     "probe-bath": ("The bath probe cannot be trusted: {word}.", _LOOK_AT_PROBE),
     "probe-body": ("The body probe cannot be trusted: {word}.", _LOOK_AT_PROBE),
     "jump-chocolate": (
-        "The chocolate probe jumped further than chocolate can{number}.",
+        "The chocolate probe jumped further than chocolate can{celsius}.",
         _LOOK_AT_PROBE,
     ),
-    "jump-bath": ("The bath probe jumped further than a bath can{number}.", _LOOK_AT_PROBE),
-    "jump-body": ("The body probe jumped further than a crock can{number}.", _LOOK_AT_PROBE),
+    "jump-bath": ("The bath probe jumped further than a bath can{celsius}.", _LOOK_AT_PROBE),
+    "jump-body": ("The body probe jumped further than a crock can{celsius}.", _LOOK_AT_PROBE),
     "stuck-chocolate": (
         "The chocolate probe stood still although the bath was much warmer or colder.",
         "See that the probe is in the chocolate. If it is, have it replaced.",
     ),
     "stuck-bath": (
-        "The bath probe stood still although the cooker beside it changed{number}.",
+        "The bath probe stood still although the cooker beside it changed{celsius}.",
         "See that the probe is in the water. If it is, have it replaced.",
     ),
     "stuck-body": (
-        "The body probe stood still although the bath beside it changed{number}.",
+        "The body probe stood still although the bath beside it changed{celsius}.",
         "See that the probe sits at the cooker's wall. If it does, have it replaced.",
     ),
     "swapped": (
-        "The chocolate warmed although the bath is colder{number}: two probes are swapped, or the "
-        "bath probe is out of the water.",
+        "The chocolate warmed although the bath is colder{celsius}: two probes are swapped, or "
+        "the bath probe is out of the water.",
         _PROBE_PLACES,
     ),
     "chocolate-apart": (
@@ -98,13 +88,13 @@ _MEANING = {
         "Then clear the trip.",
     ),
     "body-cold": (
-        "The cooker's body stayed colder than the bath under full heat{number}: two probes are "
+        "The cooker's body stayed colder than the bath under full heat{celsius}: two probes are "
         "swapped, or the body probe has come off.",
         _PROBE_PLACES,
     ),
     "body-apart": (
-        "The cooker's body is far hotter than the bath{number}: there is too little water, or the "
-        "bath probe is out of it.",
+        "The cooker's body is far hotter than the bath{celsius}: there is too little water, or "
+        "the bath probe is out of it.",
         "Check the water and the bath probe before clearing.",
     ),
     "no-effect": (
@@ -113,7 +103,7 @@ _MEANING = {
         "heater is broken.",
     ),
     "unasked-warming": (
-        "The cooker's body warmed although no heat was asked for{number}.",
+        "The cooker's body warmed although no heat was asked for{celsius}.",
         _UNPLUG,
     ),
     "unasked-heat": (
@@ -132,11 +122,12 @@ _MEANING = {
     ),
     "proof-power": ("No voltage reached the heater in the test.", _NO_MAINS),
     "stir-stalled": (
-        "The stirrer was held fast{number}: something blocks it, or the chocolate is too thick.",
+        "The stirrer was held fast{milliamperes}: something blocks it, or the chocolate is too "
+        "thick.",
         "Take the lid off and look. Chocolate that has seized with water is lost.",
     ),
     "stir-current": (
-        "The stirrer's motor drew more than a held motor may{number}.",
+        "The stirrer's motor drew more than a held motor may{milliamperes}.",
         "Unplug the stirrer and have its motor and cable checked.",
     ),
     "stir-none": (
@@ -144,7 +135,7 @@ _MEANING = {
         "Check the stirrer's plug and fuse, then clear the trip.",
     ),
     "stir-unasked": (
-        "The stirrer's motor draws current although it should stand{number}.",
+        "The stirrer's motor draws current although it should stand{milliamperes}.",
         "Press the stop button before reaching in: it cuts the motor. Have its driver replaced.",
     ),
     "stop-button": (
@@ -165,11 +156,11 @@ _MEANING = {
         "Start again when somebody is at the rig.",
     ),
     "supply-low": (
-        "The 12 V supply was too low{number}.",
+        "The 12 V supply was too low{volts}.",
         "Check the supply and its plug, then clear the trip.",
     ),
     "supply-high": (
-        "The 12 V supply was too high{number}.",
+        "The 12 V supply was too high{volts}.",
         "Check that the right supply is plugged in before clearing.",
     ),
     "lease": (
@@ -214,18 +205,6 @@ _MEANING = {
         "The board restarted in the middle of the cycle.",
         "Check its power supply. Start again if the chocolate is still good.",
     ),
-    "host-hot": (
-        "The computer saw a temperature above its own limit{number}.",
-        "Take the bowl out of the bath and stir.",
-    ),
-    "host-stale": (
-        "The computer got no fresh readings from the board{number}.",
-        "Check the cable. The board keeps its own limits and drops the heat by itself.",
-    ),
-    "host-contradiction": (
-        "The board does something that it was not ordered to do{number}.",
-        "Press the stop button at the rig.",
-    ),
 }
 
 
@@ -238,7 +217,8 @@ def meaning(code: str, detail: str = "") -> tuple[str, str, str]:
     if code.startswith("probe-"):
         said = fault_sentence(word)
         word = said if said.startswith("its ") else f"it {said}"
-    return happened.format(word=word, number=_number(code, detail)), _OFF, do_now
+    numbers = {name: _number(name, detail) for name in _SHOWN}
+    return happened.format(word=word, **numbers), _OFF, do_now
 
 
 def codes() -> list[str]:
@@ -246,14 +226,9 @@ def codes() -> list[str]:
     return list(_MEANING)
 
 
-def _number(code: str, detail: str) -> str:
+def _number(quantity: str, detail: str) -> str:
     """The detail in brackets, in the unit that a person reads."""
-    if not detail:
-        return ""
     if not detail.lstrip("-").isdigit():
-        return f" ({detail})"
-    per, digits, unit = next(
-        (shown for part in reversed(code.split("-")) if (shown := _UNITS.get(part))),
-        (1, 0, ""),
-    )
-    return f" ({int(detail) / per:.{digits}f} {unit})".replace(" )", ")")
+        return f" ({detail})" if detail else ""
+    per, decimals, unit = _SHOWN[quantity]
+    return f" ({int(detail) / per:.{decimals}f} {unit})"

@@ -1,8 +1,6 @@
-"""The bath's water level and the ice for its coil."""
+"""The bath's water level."""
 
 from __future__ import annotations
-
-from .mixture import ICE_LATENT_J_PER_KG
 
 CHOCOLATE_KG_PER_L = 1.2
 """Liquid chocolate at 40 °C: 1200 kg/m3, Beckett 1999."""
@@ -11,17 +9,6 @@ FULL_SHARE = 0.85
 LEAST_WATER_KG_PER_KG = 1.0
 MOST_WATER_KG_PER_KG = 4.0
 """Water for each kg of chocolate: common practice, no source."""
-ICE_SPARE = 1.25
-"""A quarter more ice than the sum says, for what melts by itself (common practice, no source)."""
-
-
-def coil_ice_kg(capacity_j_per_k: float, from_c: float, to_c: float) -> float:
-    """Ice in kg, a quarter to spare, to cool a heat capacity (J/K) by a coil of ice water.
-
-    Only the melting counts: water that leaves the coil goes back among ice. Loss to the room
-    helps and is left out.
-    """
-    return ICE_SPARE * capacity_j_per_k * (from_c - to_c) / ICE_LATENT_J_PER_KG
 
 
 def water_advice(chocolate_kg: float, water_kg: float, crock_l: float | None) -> list[str]:

@@ -8,8 +8,6 @@ import msgspec
 
 from glossbath.errors import InputError
 
-from .plan import Plan
-
 
 class Start(msgspec.Struct, frozen=True):
     """When to switch on so that the chocolate is ready at a given time."""
@@ -34,8 +32,9 @@ class Start(msgspec.Struct, frozen=True):
         ]
 
 
-def start(plan: Plan, ready_at: datetime, now: datetime) -> Start:
-    """When to switch on for `ready_at`, seen from `now` (both aware or both naive)."""
+def start(least_s: float, most_s: float | None, ready_at: datetime, now: datetime) -> Start:
+    """When to switch on for `ready_at`, seen from `now` (both aware or both naive), where the
+    chocolate is ready least_s to most_s after that; most_s None: perhaps never."""
     if (ready_at.tzinfo is None) != (now.tzinfo is None):
         raise InputError("The time to be ready and the clock must both name a time zone or none.")
     if not (ready_at > now):
@@ -43,15 +42,13 @@ def start(plan: Plan, ready_at: datetime, now: datetime) -> Start:
             f"The time to be ready must lie after now, {now:%Y-%m-%d %H:%M}, "
             f"not at {ready_at:%Y-%m-%d %H:%M}."
         )
-    longest = plan.ready_s.most if plan.ready_s.most is not None else plan.ready_s.nominal
-    wanted = ready_at - timedelta(seconds=longest)
+    longest_s = least_s if most_s is None else most_s
+    wanted = ready_at - timedelta(seconds=longest_s)
     begin = max(wanted, now)
     return Start(
         ready_at=ready_at,
         start_at=begin,
         in_time=wanted >= now,
-        ready_from=begin + timedelta(seconds=plan.ready_s.least),
-        ready_until=None
-        if plan.ready_s.most is None
-        else begin + timedelta(seconds=plan.ready_s.most),
+        ready_from=begin + timedelta(seconds=least_s),
+        ready_until=None if most_s is None else begin + timedelta(seconds=most_s),
     )

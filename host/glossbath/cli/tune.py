@@ -13,13 +13,11 @@ if TYPE_CHECKING:
     from glossbath.record import Cycle
     from glossbath.thermal.model import Contents
     from glossbath.thermal.tuning import Identified
-    from glossbath.thermal.tuning.loops import LoopGains
 
-app = typer.Typer(help="Find out what a rig is: heat model and gains.", no_args_is_help=True)
+app = typer.Typer(help="Find out what a rig does with heat.", no_args_is_help=True)
 
 Folder = Annotated[Path, typer.Argument(help="The folder of the cycle that was recorded.")]
 
-_STIR_SHARE = 0.5
 _WORDS = {
     "heater_w": ("heater power", "W"),
     "body_j_per_k": ("crock and heater band", "J/K"),
@@ -77,7 +75,6 @@ def fit(
     from glossbath.thermal.model import RigModel, load_model, save_model
     from glossbath.thermal.tuning import Known
     from glossbath.thermal.tuning import fit as identify
-    from glossbath.thermal.tuning.loops import loop_gains
 
     cycle = open_cycle(folder)
     contents = _contents(cycle, bowl_mass)
@@ -88,13 +85,10 @@ def fit(
 
         draw(found, picture, _title(cycle))
     kept = None if save is None else save_model(save, found.model, f"From {folder.name}.")
-    gains = loop_gains(found.model, contents, _STIR_SHARE)
     if as_json:
-        print_json(
-            _found_json(found, gains) | {"saved": kept and str(kept), "virtual": cycle.virtual}
-        )
+        print_json(_found_json(found) | {"saved": kept and str(kept), "virtual": cycle.virtual})
         return
-    _print_found(found, gains, _title(cycle))
+    _print_found(found, _title(cycle))
     if kept is not None:
         print(f"Kept as the model of {save}: {kept}")
 
@@ -119,49 +113,6 @@ def show(
     print(dump_model(model), end="")
 
 
-@app.command()
-def relay(
-    folder: Folder,
-    probe: Annotated[str, typer.Option(help="bath or chocolate: which one swings.")] = "bath",
-    as_json: Json = False,
-) -> None:
-    """Gains from a record in which heat switched on and off by itself and the bath swung."""
-    import msgspec
-
-    from glossbath.errors import InputError
-    from glossbath.record import open_cycle
-    from glossbath.thermal.tuning import relay as way
-
-    if probe not in ("bath", "chocolate"):
-        raise InputError(f"There is no swing of {probe!r} to look at: use bath or chocolate.")
-    readings = [
-        (reading.time_s, celsius, reading.heat_share)
-        for reading in open_cycle(folder).readings()
-        if (celsius := getattr(reading, f"{probe}_c")) is not None
-    ]
-    if not readings:
-        raise InputError(f"The record in {folder} has no {probe} temperature: use another one.")
-    swing = way.read_swing(*zip(*readings, strict=True))
-    point = way.ultimate(swing)
-    gains = {
-        "Tyreus-Luyben PI": way.tyreus_luyben_pi(point),
-        "Ziegler-Nichols PI": way.ziegler_nichols_pi(point),
-        "Ziegler-Nichols PID": way.ziegler_nichols_pid(point),
-    }
-    if as_json:
-        print_json(msgspec.to_builtins({"swing": swing, "ultimate": point, "gains": gains}))
-        return
-    print(
-        f"The {probe} swings by ±{swing.amplitude:.2f} K every {swing.period_s:.0f} s: ultimate "
-        f"gain {point.gain:.3f} of full heat per K."
-    )
-    for name, gain in gains.items():
-        print(
-            f"  {name}: kp {gain.kp:.3f}, integral {gain.integral_s:.0f} s, derivative "
-            f"{gain.derivative_s:.0f} s"
-        )
-
-
 def _contents(cycle: Cycle, bowl_mass: float | None) -> Contents:
     from glossbath.errors import InputError
     from glossbath.thermal.model import chocolate, water
@@ -182,7 +133,7 @@ def _title(cycle: Cycle) -> str:
     return f"VIRTUAL rig {rig}" if cycle.virtual else f"Rig {rig}"
 
 
-def _found_json(found: Identified, gains: LoopGains) -> dict[str, Any]:
+def _found_json(found: Identified) -> dict[str, Any]:
     import msgspec
 
     from glossbath.thermal.tuning.intervals import CONFIDENCE
@@ -193,11 +144,10 @@ def _found_json(found: Identified, gains: LoopGains) -> dict[str, Any]:
         "confidence": CONFIDENCE,
         "rms_k": found.rms_k,
         "duration_s": found.trace.duration_s,
-        "gains": msgspec.to_builtins(gains),
     }
 
 
-def _print_found(found: Identified, gains: LoopGains, title: str) -> None:
+def _print_found(found: Identified, title: str) -> None:
     from glossbath.thermal.tuning.intervals import CONFIDENCE
 
     print(
@@ -210,9 +160,3 @@ def _print_found(found: Identified, gains: LoopGains, title: str) -> None:
             f"  {word:22} {interval.value:9.4g} {unit:4} "
             f"({interval.low:.4g} to {interval.high:.4g})"
         )
-    bath, chocolate = gains.bath, gains.chocolate
-    print(
-        f"  gains (SIMC): bath {bath.kp:.3f} of full heat per K, integral "
-        f"{bath.integral_s:.0f} s; chocolate {chocolate.kp:.2f} K of bath per K, integral "
-        f"{chocolate.integral_s:.0f} s"
-    )

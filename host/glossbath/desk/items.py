@@ -84,9 +84,15 @@ def _item(name: str, title: str, group: str, *fields: Field, recorded: str = "")
 ITEMS: tuple[Item, ...] = (
     _item(
         "batch", "Plan a batch: times, heat, ice, water", PLAN,
-        KG, KIND, FAT, WATER, WATTS, CROCK,
+        KG,
+        Text(name="rig", label="On which rig", example="rig", typed="rig", live="rig"),
+        KIND, FAT,
+        _maybe("water_kg", "Own water", "kg", 0.05, 20),
+        _maybe("watts", "Own heater", "W", 20, 3000),
+        _maybe("crock_kg", "Own crock", "kg", 0.2, 50),
         _maybe("crock_l", "Volume of the crock", "l", 0.5, 100),
-        LOSS, CHILL,
+        _maybe("loss", "Own heat loss", "W/K", 0.1, 50),
+        _maybe("ice", "Ice at hand", "kg", 0, 100),
         _number("chocolate", "Chocolate at the start", "°C", 0, 60, "20", "chocolate_c"),
         _number("water", "Water at the start", "°C", 0, 60, "20", "bath_c"),
         _room("room"),

@@ -12,7 +12,7 @@ KINDS = ("dark", "milk", "white")
 def values(snapshot: Snapshot | None, reading: Reading | None) -> dict[str, str]:
     """Live values by name; what is not known is left out.
 
-    chocolate_c, bath_c, room_c, rh_percent, held_min, batch_kg, kind, recipe, folder, cycles,
+    chocolate_c, bath_c, room_c, rh_percent, held_min, batch_kg, kind, recipe, rig, folder, cycles,
     readings.
     """
     found: dict[str, str] = {}
@@ -30,6 +30,7 @@ def values(snapshot: Snapshot | None, reading: Reading | None) -> dict[str, str]
             "batch_kg": f"{snapshot.batch_kg:g}" if snapshot.batch_kg > 0 else "",
             "kind": snapshot.chocolate if snapshot.chocolate in KINDS else "",
             "recipe": snapshot.recipe,
+            "rig": snapshot.rig,
             "folder": str(folder) if folder else "",
             "cycles": str(folder.parent) if folder else "",
             "readings": str(folder / "readings.csv") if folder else "",

@@ -14,6 +14,8 @@ from . import options
 
 if TYPE_CHECKING:
     from glossbath.chocolate.mixture import Body
+    from glossbath.chocolate.schedule import Start as SwitchOn
+    from glossbath.thermal.forecast import Forecast
 
 From = Annotated[float, typer.Option("--from", help="Temperature at the start in °C.")]
 To = Annotated[float, typer.Option("--to", help="Temperature at the end in °C.")]
@@ -22,6 +24,7 @@ Crock = Annotated[float, typer.Option("--crock-kg", help="Crock in kg.")]
 Watts = Annotated[float, typer.Option("--watts", help="Heater power in W.")]
 Loss = Annotated[float, typer.Option("--loss", help="Heat loss in W/K, 1.5 to 3 with a lid.")]
 Chill = Annotated[float, typer.Option("--chill", help="Power of the chill coil in W.")]
+_OWN = "In place of that rig's own: "
 Percent = Annotated[float | None, typer.Option(help="In %, as on the label.")]
 Parts = Annotated[
     list[str],
@@ -188,14 +191,15 @@ def names(
 
 def batch(
     kg: options.Kg,
-    water_kg: Water,
-    watts: Watts,
+    rig: Annotated[str, typer.Option("--rig", help="On which rig, by its name.")] = "rig",
     kind: options.Kind = options.KindName.dark,
     fat: options.Fat = None,
-    crock_kg: Crock = 3.0,
+    water_kg: Annotated[float | None, typer.Option("--water-kg", help=_OWN + "water, kg.")] = None,
+    watts: Annotated[float | None, typer.Option("--watts", help=_OWN + "heater, W.")] = None,
+    crock_kg: Annotated[float | None, typer.Option("--crock-kg", help=_OWN + "crock, kg.")] = None,
     crock_l: Annotated[float | None, typer.Option(help="Volume of the crock in l.")] = None,
-    loss: Loss = 2.0,
-    chill: Chill = 0.0,
+    loss: Annotated[float | None, typer.Option("--loss", help=_OWN + "heat loss, W/K.")] = None,
+    ice: Annotated[float | None, typer.Option("--ice", help="Ice at hand in kg; 0: none.")] = None,
     chocolate: Annotated[float, typer.Option("--chocolate", help="Its start in °C.")] = 20.0,
     water: Annotated[float, typer.Option("--water", help="The water's start in °C.")] = 20.0,
     room: options.Room = 20.0,
@@ -207,23 +211,52 @@ def batch(
     """The whole plan of a batch: times, heat, ice, energy, water level, and when to start."""
     import msgspec
 
-    from glossbath.chocolate.batch import Batch, Rig, targets
-    from glossbath.chocolate.plan import plan
-    from glossbath.chocolate.schedule import start
-    from glossbath.chocolate.windows import suggest
+    from glossbath.chocolate.heat import CROCK_CP, batch_heat
+    from glossbath.chocolate.level import water_advice
+    from glossbath.recipe import load
+    from glossbath.thermal.forecast import Start, forecast
+    from glossbath.thermal.model import as_described, load_model
 
-    made = plan(
-        Batch(kg, options.fat_share(kind, fat), chocolate, water, room),
-        Rig(water_kg, watts, crock_kg, chill, loss, None, crock_l),
-        targets(suggest(kind.value)),
+    recipe = load(kind.value)
+    if fat is not None:
+        recipe = msgspec.structs.replace(recipe, fat_share=options.fat_share(kind, fat))
+    model = as_described(
+        load_model(rig),
+        water_kg=water_kg,
+        heater_w=watts,
+        crock_kg=crock_kg,
+        room_w_per_k=loss,
+        ice_kg=ice,
     )
-    values, lines = msgspec.to_builtins(made), made.sentences()
+    made = forecast(recipe, model, Start(chocolate, water, water), kg, room)
+    needed = batch_heat(
+        kg,
+        recipe.fat_share,
+        chocolate,
+        recipe.phases[0].target_c,
+        water_kg=model.water_kg,
+        water_from_c=water,
+        crock_kg=model.body_j_per_k / CROCK_CP,
+    )
+    values = {**msgspec.to_builtins(made), "heat": msgspec.to_builtins(needed)}
+    lines = [*made.sentences(), *needed.sentences(), *water_advice(kg, model.water_kg, crock_l)]
+    if not model.uncertainty_shares:
+        lines.append(f"The rig named {rig} was never measured: start with glossbath tune recipe.")
     if ready is not None:
-        now = clock()
-        begin = start(made, _moment(ready, now), now)
+        begin = _start(made, ready)
         values = {**values, "start": msgspec.to_builtins(begin)}
         lines = [*begin.sentences(), *lines]
     show_values(values, lines, as_json)
+
+
+def _start(made: Forecast, ready: str) -> SwitchOn:
+    """When to switch on for a plan to be ready."""
+    from glossbath.chocolate.schedule import start
+
+    now = clock()
+    least_s = max(0.0, made.ready_s.value - made.ready_s.uncertainty)
+    most_s = None if made.stuck else made.ready_s.value + made.ready_s.uncertainty
+    return start(least_s, most_s, _moment(ready, now), now)
 
 
 def clock() -> datetime:

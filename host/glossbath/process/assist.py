@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Protocol
+from typing import Any
 
+from glossbath.checks.alarms import Annunciator
 from glossbath.client.messages import Reading
 from glossbath.errors import GlossbathError
 from glossbath.recipe import Recipe
@@ -14,16 +15,6 @@ from .seeding import Act, Seeding
 from .seizing import Seizing
 
 ALARMS = (seeding.CODE, seizing.CODE)
-
-
-class Alarms(Protocol):
-    """Where alarms in words go."""
-
-    def call(self, code: str, priority: str, words: tuple[str, str, str]) -> None:
-        """Raise an alarm that stands until it is over."""
-
-    def over(self, code: str) -> None:
-        """The reason for an alarm has gone."""
 
 
 class Assist:
@@ -38,7 +29,7 @@ class Assist:
         batch_kg: float,
         tell: Callable[[str, str, str, dict[str, Any]], None],
         order: Callable[[str], None],
-        alarms: Alarms,
+        alarms: Annunciator,
     ) -> None:
         self._tell = tell
         self._order = order

@@ -5,10 +5,11 @@ A forecast is a comfort. Whatever fails in it, the cycle and its supervision go 
 
 from __future__ import annotations
 
-from typing import Any, Protocol
+from typing import Any
 
 import msgspec
 
+from glossbath.checks.alarms import Annunciator
 from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
@@ -17,16 +18,6 @@ from glossbath.thermal.model import RigModel, board_values, load_model, model_pa
 
 RENEW_S = 120.0
 _RIG_DID = "The rig goes on; its limits hold as ever."
-
-
-class Alarms(Protocol):
-    """Where alarms in words go."""
-
-    def call(self, code: str, priority: str, words: tuple[str, str, str]) -> None:
-        """Raise an alarm that stands until it is over."""
-
-    def over(self, code: str) -> None:
-        """The reason for an alarm has gone."""
 
 
 def model_of(rig: str) -> RigModel:
@@ -48,16 +39,17 @@ def model_orders(rig: str, model: RigModel) -> list[dict[str, Any]]:
 class CycleForecast:
     """Forecasts one cycle on a rig. curve is (time_s, chocolate °C) from the last renewal on."""
 
-    def __init__(self, recipe: Recipe, model: RigModel, batch_kg: float, alarms: Alarms) -> None:
+    def __init__(
+        self, recipe: Recipe, model: RigModel, batch_kg: float, alarms: Annunciator
+    ) -> None:
         self.curve: list[tuple[float, float]] = []
-        self.failure = ""
         self._alarms = alarms
         self._code = ""
         self._forecaster: Forecaster | None = None
         try:
             self._forecaster = Forecaster(recipe, model, batch_kg, renew_s=RENEW_S)
         except InputError as error:
-            self.failure = str(error)
+            self._fail(str(error))
 
     def foretell(self, reading: Reading) -> Reading:
         """The reading with the time left in its phase and cycle."""
@@ -66,8 +58,7 @@ class CycleForecast:
         try:
             outlook = self._forecaster.update(reading)
         except Exception as error:  # a forecast must never end a cycle
-            self._forecaster = None
-            self.failure = f"{type(error).__name__}: {error}"
+            self._fail(f"{type(error).__name__}: {error}")
             return reading
         self._tell(outlook)
         if outlook.renewed:
@@ -81,6 +72,17 @@ class CycleForecast:
         """The cycle is over: nothing is expected any more."""
         self.curve = []
         self._settle("")
+        self._alarms.over("no-forecast")
+
+    def _fail(self, why: str) -> None:
+        """Go on without a forecast, and show why the time left stays blank."""
+        self._forecaster = None
+        words = (
+            f"There is no forecast for this cycle: {why}",
+            _RIG_DID,
+            "Nothing: watch the rig.",
+        )
+        self._alarms.call("no-forecast", "low", words)
 
     def _tell(self, outlook: Outlook) -> None:
         finding = outlook.finding

@@ -31,8 +31,8 @@ SUMS = {
     # By hand: 50 to 27 °C by loss alone in 3.4 h.
     "cooling --from 50 --to 27 --water-kg 3 --kg 1": "It takes 205 min from 50 to 27 °C",
     "heat --kg 1 --fat 29.3 --from 20 --to 50 --water-kg 3 --crock-kg 3": "It takes 552 kJ",
-    "batch --kg 1 --water-kg 3 --watts 250 --chill 150": "Melting takes 48 min",
-    "batch --kg 1 --water-kg 5 --watts 250 --chill 150 --crock-l 5": "will run over a crock",
+    "batch --kg 1 --water-kg 3 --watts 250": "ready to use after",
+    "batch --kg 1 --water-kg 5 --crock-l 5": "will run over a crock",
     "windows": "Work at 31 to 32 °C",
     "windows --kind white": "Work at 28 to 29 °C",
     "windows --cocoa 55 --cocoa-butter 33 --sugar 41 --milk 3 --milk-fat 3": "(an estimate)",
@@ -282,7 +282,7 @@ def test_a_time_to_be_ready_is_read_from_the_kitchen_clock(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(making, "clock", lambda: datetime(2031, 3, 1, 20, 0))
-    line = "batch --kg 1 --water-kg 3 --watts 250 --chill 150 --ready"
+    line = "batch --kg 1 --ready"
     _, evening = told(line, "23:30")
     assert evening["start"]["ready_at"] == "2031-03-01T23:30:00"
     assert evening["start"]["in_time"]

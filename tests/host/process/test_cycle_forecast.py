@@ -10,14 +10,17 @@ from glossbath.recipe import load
 from glossbath.thermal.model import RigModel
 
 
-class Quiet:
-    """Alarms that nobody needs to hear."""
+class Heard:
+    """Alarms that stand, with their first sentence."""
+
+    def __init__(self) -> None:
+        self.standing: dict[str, str] = {}
 
     def call(self, code: str, priority: str, words: tuple[str, str, str]) -> None:
-        raise AssertionError(f"no alarm was due: {code}")
+        self.standing[code] = words[0]
 
     def over(self, code: str) -> None:
-        pass
+        self.standing.pop(code, None)
 
 
 def _reading(time_s: float) -> Reading:
@@ -42,7 +45,8 @@ def _reading(time_s: float) -> Reading:
 
 
 def test_a_reading_is_told_how_long_phase_and_cycle_still_take() -> None:
-    forecast = CycleForecast(load("dark").with_hold(1800), RigModel.default(), 1.0, Quiet())
+    heard = Heard()
+    forecast = CycleForecast(load("dark").with_hold(1800), RigModel.default(), 1.0, heard)
     told = forecast.foretell(_reading(1.0))
     assert told.phase_left_s is not None and told.cycle_left_s is not None
     # The reference rig melts a kilogram in about three quarters of an hour (design, section 2.7
@@ -52,12 +56,14 @@ def test_a_reading_is_told_how_long_phase_and_cycle_still_take() -> None:
     assert len(forecast.curve) > 10
     forecast.end()
     assert forecast.curve == []
+    assert heard.standing == {}
 
 
-def test_a_forecast_that_fails_leaves_the_reading_as_it_is(
+def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    forecast = CycleForecast(load("dark"), RigModel.default(), 1.0, Quiet())
+    heard = Heard()
+    forecast = CycleForecast(load("dark"), RigModel.default(), 1.0, heard)
 
     def fail(self: object, reading: Reading) -> None:
         raise ZeroDivisionError("invented")
@@ -65,8 +71,10 @@ def test_a_forecast_that_fails_leaves_the_reading_as_it_is(
     monkeypatch.setattr("glossbath.thermal.forecast.Forecaster.update", fail)
     reading = _reading(1.0)
     assert forecast.foretell(reading) is reading
-    assert "invented" in forecast.failure
+    assert "ZeroDivisionError: invented" in heard.standing["no-forecast"]
     assert forecast.foretell(reading) is reading
+    forecast.end()
+    assert heard.standing == {}
 
 
 def test_a_rig_that_was_never_measured_keeps_the_boards_own_model() -> None:

@@ -188,4 +188,5 @@ class RigRun:
             phase_elapsed_s=self.cycle.phase_ms / 1000,
             phase_left_s=None,
             cycle_left_s=None,
+            dwell_s=self.cycle.dwell_ms / 1000,
         )

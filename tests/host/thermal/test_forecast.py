@@ -29,9 +29,9 @@ def of(kind: str = "dark", model: RigModel | None = None, **changed: float) -> F
 @pytest.mark.parametrize("kind", ["dark", "milk", "white"])
 @pytest.mark.parametrize("trust", [400, 900])
 def test_every_phase_takes_as_long_as_foretold(kind: str, trust: int) -> None:
-    doubts = {} if trust == 400 else dict.fromkeys(("heater_w", "body_j_per_k"), 0.02)
-    doubts |= {} if trust == 400 else {"stirred_w_per_k": 0.03}
-    model = RigModel(doubt_shares=doubts)
+    uncertainties = {} if trust == 400 else dict.fromkeys(("heater_w", "body_j_per_k"), 0.02)
+    uncertainties |= {} if trust == 400 else {"stirred_w_per_k": 0.03}
+    model = RigModel(uncertainty_shares=uncertainties)
     assert board_values(model)[-1] == pytest.approx(trust, abs=15)
     foretold = of(kind, model)
     run = RigRun(recipe_of(kind), bowl_of(kind), board_model=board_values(model))
@@ -52,15 +52,18 @@ def test_every_phase_takes_as_long_as_foretold(kind: str, trust: int) -> None:
     assert worst_k < 2.5
 
 
-def test_doubts_are_those_of_the_model() -> None:
-    guessed, measured = of(), of(model=RigModel(doubt_shares=dict.fromkeys(("heater_w",), 0.02)))
-    assert guessed.total_s.doubt > measured.total_s.doubt > 60.0
+def test_uncertainties_are_those_of_the_model() -> None:
+    guessed, measured = (
+        of(),
+        of(model=RigModel(uncertainty_shares=dict.fromkeys(("heater_w",), 0.02))),
+    )
+    assert guessed.total_s.uncertainty > measured.total_s.uncertainty > 60.0
     melt = guessed.phases[0].seconds
-    # 15 % of heater power are about 15 % of heating time; two standard doubts are told.
-    assert melt.doubt == pytest.approx(0.3 * melt.value, rel=0.5)
+    # 15 % of heater power are about 15 % of heating time; two standard uncertainties are told.
+    assert melt.uncertainty == pytest.approx(0.3 * melt.value, rel=0.5)
     soak = next(phase for phase in guessed.phases if phase.name == "soak")
     assert soak.seconds.value == pytest.approx(600.0, abs=5.0)
-    assert soak.seconds.doubt < 5.0
+    assert soak.seconds.uncertainty < 5.0
 
 
 def test_weak_heater_and_big_batch_take_longer() -> None:
@@ -89,7 +92,8 @@ def test_too_little_ice_is_told_before_heating() -> None:
 
 
 def test_sentences_have_time_energy_and_ice() -> None:
-    time, needs = of().sentences()[:2]
+    time, ready, needs = of().sentences()[:3]
+    assert "ready to use after" in ready
     assert "melt 48 ±" in time
     assert "soak 10," in time
     assert "kWh" in needs

@@ -12,11 +12,11 @@ from rig_run import Event, RigRun
 from glossbath.client.messages import Reading
 from glossbath.recipe import load
 from glossbath.thermal.forecast import Finding, Forecaster, Outlook
-from glossbath.thermal.model import DOUBTED, RigModel, board_values
+from glossbath.thermal.model import UNCERTAIN, RigModel, board_values
 from glossbath.virtual.chocolates import bowl_of
 from glossbath.virtual.parameters import PlantParameters
 
-MEASURED = RigModel(doubt_shares=dict.fromkeys(DOUBTED, 0.03))
+MEASURED = RigModel(uncertainty_shares=dict.fromkeys(UNCERTAIN, 0.03))
 HOLD_S = 300.0
 
 

@@ -126,10 +126,10 @@ def test_default_is_what_the_board_believes_of_an_unknown_rig() -> None:
 
 def test_board_trusts_a_measured_model_more() -> None:
     measured = RigModel(
-        doubt_shares={"heater_w": 0.02, "body_j_per_k": 0.03, "stirred_w_per_k": 0.05}
+        uncertainty_shares={"heater_w": 0.02, "body_j_per_k": 0.03, "stirred_w_per_k": 0.05}
     )
     assert board_values(measured)[-1] > 800
-    assert board_values(RigModel(doubt_shares={"heater_w": 5.0}))[-1] == 100
+    assert board_values(RigModel(uncertainty_shares={"heater_w": 5.0}))[-1] == 100
 
 
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), -1.0, 0.0, 1e9])

@@ -21,7 +21,7 @@ def test_unknown_rig_is_the_reference_rig() -> None:
 
 
 def test_model_comes_back_as_it_was_kept() -> None:
-    model = RigModel(heater_w=181.5, water_kg=2.75, doubt_shares={"heater_w": 0.031})
+    model = RigModel(heater_w=181.5, water_kg=2.75, uncertainty_shares={"heater_w": 0.031})
     path = save_model("kitchen", model, "From an experiment.")
     assert load_model("kitchen") == model
     assert load_model("other") == RigModel.default()
@@ -41,7 +41,7 @@ def test_user_data_folder_is_used_without_the_variable(monkeypatch: pytest.Monke
         "heater_w = nan",
         "heating = 250.0",
         "heater_w = ",
-        "[doubt_shares]\nheater_w = -1.0",
+        "[uncertainty_shares]\nheater_w = -1.0",
         "\x00" * 100,
         "#" * 100_000,
     ],

@@ -8,9 +8,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from glossbath.cli.tune import app
+from glossbath.cli.app import app
 from glossbath.client.messages import Reading
-from glossbath.errors import InputError
 from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 from glossbath.recipe import Recipe, load, loads
 from glossbath.thermal.model import load_model
@@ -47,9 +46,17 @@ def cycle(tmp_path: Path, experiment: list[Reading], monkeypatch: pytest.MonkeyP
 
 
 def tune(*words: str) -> str:
-    """What a command prints; its refusals are raised."""
-    result = CliRunner().invoke(app, list(words), catch_exceptions=False)
+    """What a command prints."""
+    result = CliRunner().invoke(app, ["tune", *words], catch_exceptions=False)
     assert result.exit_code == 0, result.output
+    return result.output
+
+
+def refused(*words: str) -> str:
+    """The sentence of a command that refuses."""
+    result = CliRunner().invoke(app, ["tune", *words], catch_exceptions=False)
+    assert result.exit_code == 2, result.output
+    assert "Traceback" not in result.output
     return result.output
 
 
@@ -74,7 +81,6 @@ def test_fit_speaks_json(cycle: Path) -> None:
     assert heater["low"] < heater["value"] < heater["high"]
     assert said["saved"] is None
     assert said["virtual"] is True
-    assert said["gains"]["bath"]["kp"] > 0.0
 
 
 def test_rig_that_was_never_measured_is_told(cycle: Path) -> None:
@@ -86,43 +92,8 @@ def test_experiment_can_be_written_as_a_recipe(tmp_path: Path) -> None:
     assert f"glossbath run {path}" in tune("recipe", "--out", str(path))
     assert load(path) == identify_recipe()
     assert loads(tune("recipe", "--bowl", "milk"), "printed") == identify_recipe("milk")
-    with pytest.raises(InputError, match="cannot be written"):
-        tune("recipe", "--out", str(tmp_path / "missing" / "identify.toml"))
-
-
-def test_relay_record_gives_gains(tmp_path: Path) -> None:
-    swinging = [
-        Reading(
-            time_s=float(second),
-            wall="",
-            chocolate_c=31.0,
-            bath_c=31.0 + 0.5 * (abs((second % 600) - 300) / 150.0 - 1.0),
-            body_c=32.0,
-            target_c=31.0,
-            bath_target_c=31.0,
-            heat_share=0.0 if (second + 100) % 600 < 300 else 1.0,  # the bath turns 100 s later
-            chill_share=0.0,
-            stir_share=0.5,
-            state="running",
-            phase="hold",
-            phase_index=4,
-            phase_elapsed_s=float(second),
-            phase_left_s=None,
-            cycle_left_s=None,
-        )
-        for second in range(4000)
-    ]
-    folder = record(tmp_path / "cycles", swinging, load("dark"), 1.0)
-    said = json.loads(tune("relay", str(folder), "--json"))
-    assert said["swing"]["period_s"] == pytest.approx(600.0)
-    assert said["swing"]["amplitude"] == pytest.approx(0.5, abs=0.01)
-    assert "Tyreus-Luyben" in tune("relay", str(folder))
-    with pytest.raises(InputError, match="use bath or chocolate"):
-        tune("relay", str(folder), "--probe", "room")
+    assert "cannot be written" in refused("recipe", "--out", str(tmp_path / "no" / "it.toml"))
 
 
 def test_record_that_is_no_experiment_is_refused(cycle: Path) -> None:
-    with pytest.raises(InputError, match="two levels"):
-        tune("relay", str(cycle))
-    with pytest.raises(InputError, match="water_kg"):
-        tune("fit", str(cycle), "--water", "nan")
+    assert "water_kg" in refused("fit", str(cycle), "--water", "nan")

@@ -51,7 +51,7 @@ def test_model_explains_the_record(identified: Identified) -> None:
 def test_bowl_of_water_says_nothing_of_chocolate(identified: Identified) -> None:
     reference = RigModel.default()
     assert identified.model.stirred_w_per_k == reference.stirred_w_per_k
-    assert "stirred_w_per_k" not in identified.model.doubt_shares
+    assert "stirred_w_per_k" not in identified.model.uncertainty_shares
     assert identified.intervals["stirred_w_per_k"].value > 0.0
 
 

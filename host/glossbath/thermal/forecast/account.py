@@ -65,7 +65,7 @@ class Account:
         self._time_s: float | None = None
         self._forget()
 
-    def take(self, reading: Reading) -> Block | None:
+    def add_reading(self, reading: Reading) -> Block | None:
         """Take in a reading; a Block when a minute is full. After a gap, or a reading without all
         temperatures, the minute begins anew."""
         body_c, bath_c, chocolate_c = reading.body_c, reading.bath_c, reading.chocolate_c

@@ -14,24 +14,24 @@ from glossbath_board.errors import OrderError
 from glossbath_board.model import Model
 from glossbath_board.program import Program
 
-from ..model import DOUBTED, Contents, Nodes, RigModel, board_values, chocolate
+from ..model import UNCERTAIN, Contents, Nodes, RigModel, board_values, chocolate
 from ..model.nodes import ICE_LATENT_J_PER_KG
 from .course import Course, run, thinned
 
 CURVE_POINTS = 200
 _WIDE = 2.0
-"""Standard doubts on each side: about 95 of 100."""
-_HEAT_DOUBT = 0.15
+"""Standard uncertainties on each side: about 95 of 100."""
+_HEAT_UNCERTAINTY = 0.15
 """Of the heat that chocolate takes: composition models differ from the handbook by this much."""
-_ROOM_DOUBT_K = 2.0
+_ROOM_UNCERTAINTY_K = 2.0
 _J_PER_KWH = 3.6e6
 
 
 class Amount(msgspec.Struct, frozen=True):
-    """A value and its doubt, plus or minus, in which about 95 of 100 come out."""
+    """A value and its uncertainty, plus or minus, in which about 95 of 100 come out."""
 
     value: float
-    doubt: float
+    uncertainty: float
 
 
 class PhaseTime(msgspec.Struct, frozen=True):
@@ -52,15 +52,19 @@ class Start(msgspec.Struct, frozen=True):
 class Forecast(msgspec.Struct, frozen=True):
     """What a recipe will do on a rig.
 
-    curve is (time_s, chocolate °C, bath °C) in at most CURVE_POINTS points. ice_kg is what melts
-    in the bucket up to the end of cooling. problem is one sentence, or empty when all will end.
+    ready_s is how long until the hold begins, when the chocolate can be used. curve is (time_s,
+    chocolate °C, bath °C) in at most CURVE_POINTS points. ice_kg is what melts in the bucket up to
+    the end of cooling. stuck names a phase that would not end in its time, or is empty. problem is
+    one sentence, or empty when all will end.
     """
 
     phases: tuple[PhaseTime, ...]
+    ready_s: Amount
     total_s: Amount
     curve: tuple[tuple[float, float, float], ...]
     energy_kwh: Amount
     ice_kg: Amount
+    stuck: str
     problem: str
 
     def sentences(self) -> list[str]:
@@ -69,9 +73,11 @@ class Forecast(msgspec.Struct, frozen=True):
             f"It takes {_minutes(self.total_s)} min: "
             + ", ".join(f"{phase.name} {_minutes(phase.seconds)}" for phase in self.phases)
             + ".",
-            f"It needs {self.energy_kwh.value:.2f} ± {self.energy_kwh.doubt:.2f} kWh of heat and "
-            f"{self.ice_kg.value:.1f} ± {self.ice_kg.doubt:.1f} kg of ice.",
+            f"It needs {_amount(self.energy_kwh, 2)} kWh of heat and "
+            f"{_amount(self.ice_kg, 1)} kg of ice.",
         ]
+        if not self.stuck:
+            made.insert(1, f"The chocolate is ready to use after {_minutes(self.ready_s)} min.")
         return [*made, self.problem] if self.problem else made
 
 
@@ -80,8 +86,8 @@ def forecast(
 ) -> Forecast:
     """The course of a recipe from start on, in a room of room_c (°C), lid on.
 
-    Doubts carry on those of the model, 15 % of the chocolate's heat and 2 K of room, each varied
-    alone and added by squares. Raises InputError for values that cannot be meant.
+    Uncertainties are those of the model, 15 % of the chocolate's heat and 2 K of room, each varied
+    alone and added by squares. Raises InputError for values that are implausible.
     """
     if not (0.0 <= room_c <= 50.0):
         raise InputError(f"The room is {room_c:g} °C, outside 0 to 50 °C; give it in °C.")
@@ -105,10 +111,12 @@ def forecast(
             PhaseTime(name, amount([each.phases_s.get(name, seconds) for each in courses]))
             for name, seconds in expected.phases_s.items()
         ),
+        ready_s=amount([each.total_s - each.phases_s.get("hold", 0.0) for each in courses]),
         total_s=amount([each.total_s for each in courses]),
         curve=tuple(thinned(expected.curve, CURVE_POINTS)),
         energy_kwh=amount([each.heat_j / _J_PER_KWH for each in courses]),
         ice_kg=ice_kg,
+        stuck=expected.stuck,
         problem=_problem(recipe, expected, ice_kg, model),
     )
 
@@ -138,11 +146,11 @@ def _nodes(model: RigModel, contents: Contents, start: Start, room_c: float) -> 
 def _varied(
     model: RigModel, contents: Contents, room_c: float
 ) -> Iterator[tuple[RigModel, Contents, float]]:
-    """Everything that is in doubt, larger by one standard doubt, one at a time."""
-    for name in DOUBTED:
-        value = getattr(model, name) * (1.0 + model.doubt(name))
+    """Everything that is uncertain, larger by one standard uncertainty, one at a time."""
+    for name in UNCERTAIN:
+        value = getattr(model, name) * (1.0 + model.uncertainty(name))
         yield msgspec.structs.replace(model, **{name: value}), contents, room_c
-    hot = 1.0 + _HEAT_DOUBT
+    hot = 1.0 + _HEAT_UNCERTAINTY
     yield (
         model,
         msgspec.structs.replace(
@@ -153,7 +161,7 @@ def _varied(
         ),
         room_c,
     )
-    yield model, contents, room_c + _ROOM_DOUBT_K
+    yield model, contents, room_c + _ROOM_UNCERTAINTY_K
 
 
 def _problem(recipe: Recipe, course: Course, ice_kg: Amount, model: RigModel) -> str:
@@ -165,15 +173,19 @@ def _problem(recipe: Recipe, course: Course, ice_kg: Amount, model: RigModel) ->
         }.get(phase.name, "widen its window or its bath limits, or allow more time")
         minutes = f"{phase.timeout_s / 60:.0f} min"
         return f"Phase {phase.name} would not end within its {minutes}: {advice}."
-    needed_kg = ice_kg.value + ice_kg.doubt
+    needed_kg = ice_kg.value + ice_kg.uncertainty
     if needed_kg > model.ice_kg:
         return (
             f"The ice may run out: up to {needed_kg:.1f} kg melt, and {model.ice_kg:.1f} kg are "
-            "reckoned with; fill in more."
+            "assumed; fill in more."
         )
     return ""
 
 
+def _amount(amount: Amount, decimals: int) -> str:
+    return f"{amount.value:.{decimals}f} ± {amount.uncertainty:.{decimals}f}"
+
+
 def _minutes(seconds: Amount) -> str:
-    minutes, doubt = round(seconds.value / 60), round(seconds.doubt / 60)
-    return f"{minutes} ± {doubt}" if doubt else f"{minutes}"
+    minutes, uncertainty = round(seconds.value / 60), round(seconds.uncertainty / 60)
+    return f"{minutes} ± {uncertainty}" if uncertainty else f"{minutes}"

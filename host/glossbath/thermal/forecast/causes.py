@@ -11,7 +11,7 @@ import msgspec
 from ..model import RigModel
 from .account import Block
 
-_DOUBTS = 2.0
+_UNCERTAINTIES = 2.0
 _CHILLED_W = 30.0
 """Engineering choices, tried on the virtual rig; no source."""
 _OPEN_W_PER_M2_K = 42.0
@@ -41,14 +41,14 @@ class Cause(msgspec.Struct, frozen=True):
     sign: float
     bound: float
     most: float
-    doubts: tuple[str, ...]
+    uncertainties: tuple[str, ...]
     pattern: Callable[[Block], tuple[float, float, float]]
     tell: Callable[[RigModel, float, Sequence[Block]], Told]
 
     def bound_for(self, model: RigModel) -> float:
-        """A model that is in doubt itself accuses later."""
-        doubt = max((model.doubt(name) for name in self.doubts), default=0.0)
-        return max(self.bound, _DOUBTS * doubt)
+        """An uncertain model needs more before it is believed."""
+        uncertainty = max((model.uncertainty(name) for name in self.uncertainties), default=0.0)
+        return max(self.bound, _UNCERTAINTIES * uncertainty)
 
 
 def _unchilled(block: Block, body_w: float, bath_w: float) -> tuple[float, float, float]:
@@ -150,10 +150,6 @@ CAUSES = (
         _less_bowl,
     ),
 )
-
-
-_OPEN_W_PER_M2_K = 42.0
-"""Evaporation from open water at 48.9 °C in a room of 22 °C, by the kelvin (see account)."""
 
 
 def corrected(model: RigModel, finding: Finding | None, amount: float) -> RigModel:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.chocolate.phase import PhasePlan
 from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
@@ -20,7 +19,6 @@ from .judge import Judge
 RENEW_S = 60.0
 _ROOM_C = 22.0
 _ROOMS_C = (10.0, 32.0)
-_GAP_S = 15.0
 
 
 class Outlook(msgspec.Struct, frozen=True):
@@ -52,7 +50,7 @@ class Forecaster:
     ) -> None:
         """room_c in °C; None: the room probe's, or else a guess from the first reading.
 
-        Raises InputError for a model or a batch that cannot be meant.
+        Raises InputError for a model or a batch that is implausible.
         """
         self._phases = recipe.phases
         self._contents = chocolate(batch_kg, recipe.fat_share, recipe.chocolate)
@@ -64,8 +62,6 @@ class Forecaster:
         self._renew_s = renew_s
         self._account: Account | None = None
         self._index = -1
-        self._time_s = 0.0
-        self._dwell_s = 0.0
         self._course: Course | None = None
         self._code = ""
         self._made_s = 0.0
@@ -78,8 +74,10 @@ class Forecaster:
         if not 0 <= reading.phase_index < len(self._phases):
             return Outlook()
         account = self._account or self._begin(reading)
-        self._count_dwell(reading)
-        if block := account.take(reading):
+        if reading.phase_index != self._index:
+            self._index = reading.phase_index
+            self._course = None
+        if block := account.add_reading(reading):
             self._judge.look(block)
         renewed = self._due(reading) and self._renew(reading, account)
         return self._outlook(reading, renewed)
@@ -88,24 +86,7 @@ class Forecaster:
         if self._room_c is None:
             self._room_c = _room(reading)
         self._account = Account(self._model, self._contents, self._room_c)
-        self._time_s = reading.time_s
         return self._account
-
-    def _count_dwell(self, reading: Reading) -> None:
-        """The board's own count (see its cycle.py), which readings do not carry."""
-        dt_s = reading.time_s - self._time_s
-        self._time_s = reading.time_s
-        if reading.phase_index != self._index:
-            self._index = reading.phase_index
-            self._dwell_s = 0.0
-            self._course = None
-        if reading.state == "held" or not (0.0 < dt_s <= _GAP_S):
-            return
-        phase, celsius = self._phases[self._index], reading.chocolate_c
-        if _inside(phase, celsius) or (phase.name == "hold" and self._dwell_s > 0.0):
-            self._dwell_s += dt_s
-        elif celsius is not None:
-            self._dwell_s = 0.0
 
     def _due(self, reading: Reading) -> bool:
         finding = self._judge.finding
@@ -132,7 +113,7 @@ class Forecaster:
             )
         except InputError:
             return False
-        place = Place(self._index, reading.phase_elapsed_s, self._dwell_s)
+        place = Place(self._index, reading.phase_elapsed_s, reading.dwell_s or 0.0)
         self._course = course = run(self._program, nodes, self._board_model, place)
         self._code = finding.code if finding else ""
         self._made_s = reading.time_s
@@ -158,10 +139,6 @@ class Forecaster:
             renewed,
             finding,
         )
-
-
-def _inside(phase: PhasePlan, celsius: float | None) -> bool:
-    return celsius is not None and phase.window.low_c <= celsius <= phase.window.high_c
 
 
 def _room(reading: Reading) -> float:

@@ -108,7 +108,7 @@ class Judge:
         blocks = list(self._blocks)
         self.amount = amount
         sentence, evidence = cause.tell(self._model, amount, blocks)
-        if not self._model.doubt_shares:
+        if not self._model.uncertainty_shares:
             sentence += _UNMEASURED
         shown = {name: round(value, 3) for name, value in evidence.items()}
         minutes = {"over_min": len(blocks) * BLOCK_S / 60.0}

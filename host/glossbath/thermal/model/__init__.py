@@ -8,14 +8,15 @@ from __future__ import annotations
 from .board import board_values
 from .contents import Contents, chocolate, water
 from .nodes import Nodes
-from .rig import DOUBTED, RigModel
+from .rig import UNCERTAIN, RigModel, as_described
 from .store import load_model, model_path, save_model
 
 __all__ = [
-    "DOUBTED",
+    "UNCERTAIN",
     "Contents",
     "Nodes",
     "RigModel",
+    "as_described",
     "board_values",
     "chocolate",
     "load_model",

@@ -58,7 +58,7 @@ def chocolate(kg: float, fat_share: float, kind: str = "dark") -> Contents:
     """A batch of kg with that fat share (0 to 1); kind is dark, milk, white or own.
 
     Specific heats and the fat's latent heat: Beckett, 4th ed., "Useful Physical Constants".
-    Raises InputError when a value cannot be meant.
+    Raises InputError when a value is implausible.
     """
     check_kg("batch", kg)
     if kind not in _MELTS_C:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.chocolate.heat import WATER_CP
+from glossbath.chocolate.heat import CROCK_CP, WATER_CP
 from glossbath.errors import InputError
 
-DOUBTED = (
+UNCERTAIN = (
     "heater_w",
     "body_j_per_k",
     "body_bath_w_per_k",
@@ -16,10 +16,10 @@ DOUBTED = (
     "still_w_per_k",
     "stirred_w_per_k",
 )
-"""Fields that an identification finds, and whose doubt a forecast carries on."""
+"""Fields that an identification finds, and whose uncertainty a forecast carries on."""
 
 _UNKNOWN = 0.15
-"""Relative standard doubt of an estimate; engineering choice, no source."""
+"""Relative standard uncertainty of an estimate; engineering choice, no source."""
 
 _LIMITS = {
     "heater_w": (20.0, 3000.0, "W"),
@@ -30,7 +30,7 @@ _LIMITS = {
     "room_w_per_k": (0.05, 50.0, "W/K"),
     "bowl_room_w_per_k": (0.0, 20.0, "W/K"),
     "body_room_share": (0.0, 1.0, "(share)"),
-    "chill_w_per_k": (0.1, 500.0, "W/K"),
+    "chill_w_per_k": (0.0, 500.0, "W/K"),
     "still_w_per_k": (0.05, 500.0, "W/K"),
     "stirred_w_per_k": (0.05, 500.0, "W/K"),
     "bowl_kg": (0.05, 20.0, "kg"),
@@ -78,8 +78,8 @@ class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """What is filled into the chill bucket."""
     ice_room_w_per_k: float = 0.6
     """An uninsulated bucket; estimate."""
-    doubt_shares: dict[str, float] = {}
-    """Relative standard doubt of each field in DOUBTED; a field that is missing has 15 %."""
+    uncertainty_shares: dict[str, float] = {}
+    """Relative standard uncertainty of fields in UNCERTAIN; a field that is missing has 15 %."""
 
     @classmethod
     def default(cls) -> RigModel:
@@ -104,12 +104,12 @@ class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         w_per_k = self.still_w_per_k + (self.stirred_w_per_k - self.still_w_per_k) * stir_share
         return w_per_k * float((kg / self.bowl_kg) ** (2.0 / 3.0))
 
-    def doubt(self, name: str) -> float:
-        """Relative standard doubt of one of DOUBTED."""
-        return self.doubt_shares.get(name, _UNKNOWN)
+    def uncertainty(self, name: str) -> float:
+        """Relative standard uncertainty of one of UNCERTAIN."""
+        return self.uncertainty_shares.get(name, _UNKNOWN)
 
     def check(self) -> RigModel:
-        """This model, or InputError that names the first value which cannot be meant."""
+        """This model, or InputError that names the first value which is implausible."""
         for name, (low, high, unit) in _LIMITS.items():
             value = getattr(self, name)
             if not (low <= value <= high):
@@ -117,10 +117,33 @@ class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
                     f"The rig model's {name} is {value:g} {unit}, outside {low:g} to {high:g} "
                     f"{unit}; correct it or identify the rig again."
                 )
-        for name, share in self.doubt_shares.items():
-            if name not in DOUBTED or not (0.0 <= share <= 10.0):
+        for name, share in self.uncertainty_shares.items():
+            if name not in UNCERTAIN or not (0.0 <= share <= 10.0):
                 raise InputError(
-                    f"The rig model's doubt_shares has {name} = {share:g}; it may hold "
-                    f"{', '.join(DOUBTED)}, each from 0 to 10."
+                    f"The rig model's uncertainty_shares has {name} = {share:g}; it may hold "
+                    f"{', '.join(UNCERTAIN)}, each from 0 to 10."
                 )
         return self
+
+
+def as_described(
+    model: RigModel,
+    *,
+    water_kg: float | None = None,
+    heater_w: float | None = None,
+    crock_kg: float | None = None,
+    room_w_per_k: float | None = None,
+    ice_kg: float | None = None,
+) -> RigModel:
+    """A model with what a person says of the rig in place of what is known of it; no ice: no
+    chill. Raises InputError for implausible values."""
+    said = {
+        "water_kg": water_kg,
+        "heater_w": heater_w,
+        "body_j_per_k": None if crock_kg is None else crock_kg * CROCK_CP,
+        "room_w_per_k": room_w_per_k,
+        "ice_kg": ice_kg,
+        "chill_w_per_k": 0.0 if ice_kg == 0.0 else None,
+    }
+    changed = {name: value for name, value in said.items() if value is not None}
+    return msgspec.structs.replace(model, **changed).check()

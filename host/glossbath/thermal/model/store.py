@@ -30,7 +30,7 @@ def model_path(rig: str) -> Path:
 def load_model(rig: str) -> RigModel:
     """The model kept for a rig, the default where none is kept.
 
-    Raises InputError when the file cannot be read or holds what cannot be meant.
+    Raises InputError when the file cannot be read or holds what is implausible.
     """
     path = model_path(rig)
     try:
@@ -45,7 +45,10 @@ def load_model(rig: str) -> RigModel:
     if len(raw) > _MOST_BYTES:
         raise InputError(f"The rig model {path} is longer than {_MOST_BYTES} bytes; remove it.")
     try:
-        return msgspec.toml.decode(raw, type=RigModel).check()
+        values = msgspec.toml.decode(raw)
+        if "doubt_shares" in values:  # as version 0.1 called it
+            values["uncertainty_shares"] = values.pop("doubt_shares")
+        return msgspec.convert(values, RigModel).check()
     except (msgspec.MsgspecError, UnicodeDecodeError, InputError) as error:
         raise InputError(
             f"The rig model {path} cannot be used: {error} Remove the file or identify again."
@@ -77,8 +80,8 @@ def dump_model(model: RigModel, note: str = "") -> str:
     if note:
         lines.append(f"# {' '.join(note.split())}")
     for name in model.__struct_fields__:
-        if name != "doubt_shares":
+        if name != "uncertainty_shares":
             lines.append(f"{name} = {float(getattr(model, name)):.6g}")
-    lines += ["", "# Relative standard doubt of what was measured.", "[doubt_shares]"]
-    lines += [f"{name} = {share:.3g}" for name, share in model.doubt_shares.items()]
+    lines += ["", "# Relative standard uncertainty of what was measured.", "[uncertainty_shares]"]
+    lines += [f"{name} = {share:.3g}" for name, share in model.uncertainty_shares.items()]
     return "\n".join(lines) + "\n"

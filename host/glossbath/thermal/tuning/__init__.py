@@ -1,4 +1,4 @@
-"""Finds out what a rig is: the experiment, the fit, and the controller gains that follow."""
+"""Identification: the experiment, and the model that fits its record."""
 
 from __future__ import annotations
 

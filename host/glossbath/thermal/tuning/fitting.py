@@ -12,7 +12,7 @@ import numpy as np
 
 from glossbath.client.messages import Reading
 
-from ..model import DOUBTED, Contents, Nodes, RigModel
+from ..model import UNCERTAIN, Contents, Nodes, RigModel
 from .intervals import crowding_of, reach, standard_errors
 from .quality import check_quality
 from .trace import STEP_S, Trace, trace_of
@@ -35,8 +35,8 @@ _FOUND = (
 _LINEAR = {"bowl_room_w_per_k": 5.0}
 """What may be nothing at all, and its upper end; the rest are found as logarithms."""
 _OF_BOWL = ("still_w_per_k", "stirred_w_per_k", "bowl_room_w_per_k")
-_SCALE_DOUBT = 0.02
-"""Doubt of a weighed mass of water, which scales all else; a kitchen scale and a ladle."""
+_SCALE_UNCERTAINTY = 0.02
+"""Uncertainty of a weighed mass of water, which scales all else; a kitchen scale and a ladle."""
 _FTOL = 1e-5
 """Of the squares' sum: far finer than noise, and half the time of the usual 1e-8."""
 _ROBUST_K = 0.1
@@ -166,18 +166,19 @@ class _Start:
         return msgspec.structs.replace(self._base, **values)
 
     def learned(self, x: NDArray[np.float64], errors: NDArray[np.float64]) -> RigModel:
-        """The model to keep, with its doubts. Water takes heat from a wall far better than
+        """The model to keep, with its uncertainties. Water takes heat from a wall far better than
         chocolate does, so a bowl of water says nothing about the bowl of chocolate."""
         model, names = self.model(x), list(_FOUND)
-        doubts = dict(self._known.doubt_shares)
+        uncertainties = dict(self._known.uncertainty_shares)
         if not self._latent:
             names = [name for name in _FOUND if name not in _OF_BOWL]
             kept = {name: getattr(self._known, name) for name in (*_OF_BOWL, "bowl_kg")}
             model = msgspec.structs.replace(model, **kept)
         for name in names:
-            if name in DOUBTED:
-                doubts[name] = math.hypot(float(errors[_FOUND.index(name)]), _SCALE_DOUBT)
-        return msgspec.structs.replace(model, doubt_shares=doubts)
+            if name in UNCERTAIN:
+                error = float(errors[_FOUND.index(name)])
+                uncertainties[name] = math.hypot(error, _SCALE_UNCERTAINTY)
+        return msgspec.structs.replace(model, uncertainty_shares=uncertainties)
 
     def _room(self, x: NDArray[np.float64]) -> float:
         return float(x[len(_FOUND)]) if self._room_c is None else self._room_c
