@@ -69,15 +69,15 @@ class Forecast(msgspec.Struct, frozen=True):
 
     def sentences(self) -> list[str]:
         """The forecast in words."""
+        phases = ", ".join(f"{phase.name} {_minutes(phase.seconds)}" for phase in self.phases)
+        if self.stuck:
+            return [self.problem, f"Until then, in minutes: {phases}."]
         made = [
-            f"It takes {_minutes(self.total_s)} min: "
-            + ", ".join(f"{phase.name} {_minutes(phase.seconds)}" for phase in self.phases)
-            + ".",
+            f"It takes {_minutes(self.total_s)} min: {phases}.",
+            f"The chocolate is ready to use after {_minutes(self.ready_s)} min.",
             f"It needs {_amount(self.energy_kwh, 2)} kWh of heat and "
             f"{_amount(self.ice_kg, 1)} kg of ice.",
         ]
-        if not self.stuck:
-            made.insert(1, f"The chocolate is ready to use after {_minutes(self.ready_s)} min.")
         return [*made, self.problem] if self.problem else made
 
 
