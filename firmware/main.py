@@ -9,7 +9,7 @@ OUTPUTS = tuple(Pin(number, Pin.OUT, value=0) for number in (16, 17, 18, 19, 25)
 
 
 def maintenance_is_asked_for() -> bool:
-    """Whether the firmware was told to let other tools in; asking holds for one start."""
+    """Whether the firmware was ordered to let other tools in; asking holds for one start."""
     try:
         os.remove("maintain")
         return True

@@ -9,7 +9,7 @@ from .limits import PROBE_FLOOR_MC
 from .port import const
 from .reading import HIGH, OK, Reading
 
-UNDECIDED = "undecided"  # says nothing now: the row neither counts on nor starts over
+UNDECIDED = "undecided"  # shows nothing now: the row neither counts on nor starts over
 
 _COLDEST_MC = const(-273_150)
 _SETTLE_MS = const(500)  # two passes: the sense line has followed the switch
@@ -17,12 +17,12 @@ _STIR_SETTLE_MS = const(1_000)
 _MOST = const(100_000)  # mA or mV: what a converter at its end may stand for
 
 
-def celsius(reading: Reading):  # type: ignore[no-untyped-def]
+def celsius(reading: Reading) -> int | str | None:
     """A temperature; a faulty reading is the business of the probe rows."""
     return reading.milli if reading.fault == OK else _COLDEST_MC
 
 
-def age(reading: Reading, now_ms: int):  # type: ignore[no-untyped-def]
+def age(reading: Reading, now_ms: int) -> int | str | None:
     """How old a good reading is, or what is wrong with it."""
     if reading.fault != OK:
         return reading.fault
@@ -32,7 +32,7 @@ def age(reading: Reading, now_ms: int):  # type: ignore[no-untyped-def]
     return reading.age_ms(now_ms) if milli >= PROBE_FLOOR_MC else "too cold"
 
 
-def body_over_bath(f: Facts):  # type: ignore[no-untyped-def]
+def body_over_bath(f: Facts) -> int | str | None:
     """The body's temperature above the bath's; faulty readings are left to the probe rows."""
     if f.body.fault != OK or f.bath.fault != OK:
         return 0
@@ -41,47 +41,47 @@ def body_over_bath(f: Facts):  # type: ignore[no-untyped-def]
     return f.body.milli - f.bath.milli
 
 
-def _converted(reading: Reading):  # type: ignore[no-untyped-def]
+def _converted(reading: Reading) -> int | str | None:
     if reading.fault == HIGH:
         return _MOST
     return reading.milli if reading.fault == OK else reading.fault
 
 
-def turning_ma(f: Facts):  # type: ignore[no-untyped-def]
+def turning_ma(f: Facts) -> int | str | None:
     """The stirrer's current while it should turn."""
     return _converted(f.stir_current) if f.stir_on_ms >= _STIR_SETTLE_MS else UNDECIDED
 
 
-def resting_ma(f: Facts):  # type: ignore[no-untyped-def]
+def resting_ma(f: Facts) -> int | str | None:
     """The stirrer's current while it should stand."""
     return _converted(f.stir_current) if f.stir_off_ms >= _STIR_SETTLE_MS else UNDECIDED
 
 
-def live_outlet(f: Facts):  # type: ignore[no-untyped-def]
+def live_outlet(f: Facts) -> int | str | None:
     """1 if the outlet may be live although no heat is on."""
     if f.heat_off_ms < _SETTLE_MS:
         return UNDECIDED
     return 0 if f.load_on is False else 1
 
 
-def dead_outlet(f: Facts):  # type: ignore[no-untyped-def]
+def dead_outlet(f: Facts) -> int | str | None:
     """1 if the outlet may be dead although heat is on."""
     if f.heat_on_ms < _SETTLE_MS:
         return UNDECIDED
     return 0 if f.load_on is True else 1
 
 
-def lease_age(f: Facts):  # type: ignore[no-untyped-def]
+def lease_age(f: Facts) -> int | str | None:
     """How old the lease is beyond what the phase may go on alone."""
     return None if f.lease_age_ms is None else f.lease_age_ms - f.alone_ms
 
 
-def supply(f: Facts):  # type: ignore[no-untyped-def]
+def supply(f: Facts) -> int | str | None:
     """The 12 V supply."""
     return _converted(f.supply)
 
 
-def pass_ms(f: Facts):  # type: ignore[no-untyped-def]
+def pass_ms(f: Facts) -> int | str | None:
     """The time since the pass before; a clock that stands or runs back is no clock."""
     return f.dt_ms if f.dt_ms > 0 else None
 
@@ -91,6 +91,6 @@ def absent(truth: bool | None) -> int:
     return 0 if truth is True else 1
 
 
-def fault(word: str | None):  # type: ignore[no-untyped-def]
+def fault(word: str | None) -> int | str | None:
     """0 where a check found nothing, else its word."""
     return 0 if word == "" else word

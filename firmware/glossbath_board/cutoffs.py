@@ -10,6 +10,9 @@ from . import cutoff_inputs, cycle, limits
 from .facts import Facts
 from .port import const
 
+if False:  # for the type checker alone
+    from .kinds import Look
+
 # What a row does besides comparing; several may be joined.
 UNDER = const(1)  # bad below the limit, not above
 HEAT = const(2)  # withholds heat while it is bad
@@ -35,11 +38,11 @@ class Cutoff:
     without GONE leaves it to that person to see whether its cause is gone.
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
+    def __init__(
         self,
         code: str,
         states: tuple,
-        value,
+        value: "Look | None",
         limit: int,
         unit: str,
         allowed_ms: int,
@@ -53,14 +56,14 @@ class Cutoff:
         self.allowed_ms = allowed_ms
         self.does = does
 
-    def bad(self, value, limit: int) -> bool:  # type: ignore[no-untyped-def]
+    def bad(self, value: object, limit: int) -> bool:
         """Whether value is not an integer on the good side of limit."""
         if not isinstance(value, int):
             return True
         return value < limit if self.does & UNDER else value > limit
 
     def detail(self, facts: Facts) -> str:
-        """What a trip says besides its code: a word, or the value in the row's unit, or ''."""
+        """What a trip reports besides its code: a word, or the value in the row's unit, or ''."""
         value = None if self.value is None else self.value(facts)
         if value is None or value is cutoff_inputs.UNDECIDED:
             return ""
@@ -68,7 +71,7 @@ class Cutoff:
 
 
 # fmt: off
-CUTOFFS = (
+CUTOFFS: "tuple[Cutoff, ...]" = (
     # Too hot, or hotter faster than this heater can make it.
     Cutoff("chocolate-hot", _LIVE, lambda f: cutoff_inputs.celsius(f.chocolate),
            limits.CHOCOLATE_CEILING_MC, "m°C", limits.HOT_MS, _GUARD),

@@ -7,6 +7,9 @@ event that has no row raises and changes nothing. Words after IEC 61512.
 from .errors import OrderError
 from .program import Program
 
+if False:  # for the type checker alone
+    from typing import Any
+
 IDLE = "idle"
 WAITING = "waiting"  # for a hand on the arm button
 TESTING = "testing"  # relay and switch prove that each can open
@@ -17,7 +20,8 @@ STOPPED = "stopped"
 TRIPPED = "tripped"
 
 STATES = (IDLE, WAITING, TESTING, RUNNING, HELD, COMPLETE, STOPPED, TRIPPED)
-RESTING = (IDLE, COMPLETE, STOPPED)
+READY = (IDLE, COMPLETE, STOPPED)  # a cycle may be started
+RESTING = (IDLE, COMPLETE, STOPPED, TRIPPED)  # nothing heats or moves
 HEATING = (RUNNING, HELD)  # the only states in which heat may be asked for
 
 TRANSITIONS = {
@@ -39,7 +43,6 @@ for _state in STATES:
     TRANSITIONS[(_state, "trip")] = TRIPPED
 for _state in RESTING:
     TRANSITIONS[(_state, "stop")] = _state  # stop is always welcome
-TRANSITIONS[(TRIPPED, "stop")] = TRIPPED
 
 
 class Cycle:
@@ -75,7 +78,7 @@ class Cycle:
         return changed
 
     @property
-    def phase(self):  # type: ignore[no-untyped-def]
+    def phase(self) -> "Any":
         """The phase that sets the target now, or None."""
         if self.program is None or self.state not in HEATING:
             return None
@@ -88,7 +91,7 @@ class Cycle:
         return phase is not None and phase.name == "hold"
 
     @property
-    def next_phase(self):  # type: ignore[no-untyped-def]
+    def next_phase(self) -> "Any":
         """The phase that follows by itself when this one's dwell is over, or None."""
         if self.state != RUNNING or self.program is None or self.index + 1 >= self.program.count:
             return None

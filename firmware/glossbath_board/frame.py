@@ -33,7 +33,7 @@ def encode(message: dict) -> bytes:
 class Decoder:
     """Takes bytes in any pieces and gives the messages that arrived whole, once each, in order.
 
-    sender is the key that tells senders apart. Counters: good, bad (lines that were not frames),
+    sender is the key that identifies a sender. Counters: good, bad (lines that were not frames),
     lost (numbers missing from the sequence), repeated (frames seen before, dropped).
     """
 

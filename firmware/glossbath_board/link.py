@@ -10,6 +10,9 @@ from .errors import FrameError
 from .frame import MAX_LINE, Decoder, encode
 from .port import const
 
+if False:  # for the type checker alone
+    from .kinds import Poll, Sink, Source
+
 _READ_BYTES = const(256)  # a pass takes at most this much, so a talkative host cannot hold it up
 _OUT_FRAMES = const(8)
 
@@ -17,7 +20,7 @@ _OUT_FRAMES = const(8)
 class Link:
     """The board's end of the line. source has readinto, sink has write; both are raw streams."""
 
-    def __init__(self, source, sink, boot: int) -> None:  # type: ignore[no-untyped-def]
+    def __init__(self, source: "Source", sink: "Sink", boot: int) -> None:
         self._read = source.readinto
         self._write = sink.write
         self._byte = bytearray(1)
@@ -68,7 +71,7 @@ class Link:
                 return
 
     @staticmethod
-    def _ready(poll, wanted: int) -> bool:  # type: ignore[no-untyped-def]
+    def _ready(poll: "Poll", wanted: int) -> bool:
         for item in poll.poll(0):
             return bool(item[1] & wanted)
         return False

@@ -23,6 +23,9 @@ from .settings import Settings
 from .store import Record
 from .supervisor import Supervisor
 
+if False:  # for the type checker alone
+    from .kinds import Probes, Switches
+
 
 class Loop:
     """Joins the parts. step(dt_ms) is one pass; all else is what the parts do.
@@ -33,10 +36,10 @@ class Loop:
     that is under way, for the record of a failure.
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
+    def __init__(
         self,
-        probes,
-        switches,
+        probes: "Probes",
+        switches: "Switches",
         outputs: Outputs,
         link: Link,
         memory: Memory,
@@ -90,7 +93,7 @@ class Loop:
         self.now_ms += dt_ms
         self.passes += 1
         self.stage = "orders"
-        self._take_orders()
+        self._handle_orders()
         self.stage = "sense"
         self._sense(dt_ms)
         self.stage = "cycle"
@@ -102,13 +105,13 @@ class Loop:
         self.stage = "drive"
         self._drive(dt_ms)
         self.stage = "report"
-        self._tell(dt_ms)
+        self._report(dt_ms)
         self._link.flush()
         self.stage = "between passes"
         if self._orders.maintenance_wanted:
             raise Maintenance("asked for")
 
-    def took(self, pass_ms: int) -> None:
+    def record_pass(self, pass_ms: int) -> None:
         """Note how long the pass took; repeated overruns are a cut-off."""
         self.longest_ms = max(self.longest_ms, pass_ms)
         if pass_ms > OVERRUN_MS:
@@ -117,7 +120,7 @@ class Loop:
         else:
             self.facts.overruns_in_row = 0
 
-    def _take_orders(self) -> None:
+    def _handle_orders(self) -> None:
         for message in self._link.receive():
             state, index = self.cycle.state, self.cycle.index
             self._link.post(self._orders.handle(message, self.now_ms))
@@ -176,7 +179,7 @@ class Loop:
             self._released = False
         elif state == states.TESTING:
             self._proof.begin()
-        elif state in states.HEATING:
+        elif self.cycle.phase is not None:
             self.supervisor.lower("phase-time", self.cycle.phase.timeout_ms)
         else:
             self._outputs.off()
@@ -252,10 +255,10 @@ class Loop:
         self.supervisor.allow(self.control, allowed)
         allowed.lamp = self.cycle.state == states.WAITING
         self._outputs.drive(allowed, dt_ms)
-        if self.cycle.state in states.RESTING:
+        if self.cycle.state in states.READY:
             self._memory.steady(self.now_ms)
 
-    def _tell(self, dt_ms: int) -> None:
+    def _report(self, dt_ms: int) -> None:
         news = self._service.news()
         if news is not None:
             self._link.post(news)

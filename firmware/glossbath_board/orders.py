@@ -12,6 +12,11 @@ from .model import Model
 from .program import Phase, Program, whole
 from .supervisor import Supervisor
 
+if False:  # for the type checker alone
+    from collections.abc import Callable
+
+    from .kinds import Serving
+
 _ANYONE = ("hello", "stop")
 
 
@@ -23,8 +28,14 @@ class Orders:
     like those here, objection(water) and stop().
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
-        self, cycle: Cycle, supervisor: Supervisor, boot: int, on_clear, on_model, service
+    def __init__(
+        self,
+        cycle: Cycle,
+        supervisor: Supervisor,
+        boot: int,
+        on_clear: "Callable[[], None]",
+        on_model: "Callable[[Model], None]",
+        service: "Serving",
     ) -> None:
         self._cycle = cycle
         self._supervisor = supervisor
@@ -64,7 +75,7 @@ class Orders:
         host = message.get("h")
         if self._answer and self._answer["i"] == number and self._host == host:
             return dict(self._answer)
-        answer = {"k": "a", "i": number if isinstance(number, int) else None, "ok": 1}
+        answer: dict = {"k": "a", "i": number if isinstance(number, int) else None, "ok": 1}
         try:
             value = self._apply(message, host, now_ms)
             if value is not None:
@@ -81,7 +92,7 @@ class Orders:
             self._answer = dict(answer)
         return answer
 
-    def _apply(self, message: dict, host, now_ms: int):  # type: ignore[no-untyped-def]
+    def _apply(self, message: dict, host: object, now_ms: int) -> object:
         kind = message.get("k")
         handler = self._table.get(kind) if isinstance(kind, str) else None
         if handler is None:
@@ -110,17 +121,17 @@ class Orders:
         return limits.LEASE_MS
 
     def _model(self, message: dict, now_ms: int) -> list:
-        if self._cycle.state not in states.RESTING:
+        if self._cycle.state not in states.READY:
             raise OrderError("state", self._cycle.state)
         model = Model(message.get("v", ()))
         self._on_model(model)
         return list(model.values)
 
     def _plan(self, message: dict, now_ms: int) -> list:
-        if self._cycle.state not in states.RESTING:
+        if self._cycle.state not in states.READY:
             raise OrderError("state", self._cycle.state)
         get = message.get  # what is missing is None, and refused like any other wrong value
-        program = Program(get("count"), get("max"), get("g"), get("w", 0))  # type: ignore[arg-type]
+        program = Program(get("count"), get("max"), get("g"), get("w", 0))
         self._program = program
         return [program.count, program.max_mc, program.batch_g]
 
@@ -128,8 +139,8 @@ class Orders:
         if self._program is None:
             raise OrderError("no plan", "k")
         at = message.get("at")
-        phase = Phase(message.get("name"), message.get("v"))  # type: ignore[arg-type]
-        self._program.put(at, phase)  # type: ignore[arg-type]
+        phase = Phase(message.get("name"), message.get("v"))
+        self._program.put(at, phase)
         return [at, phase.name]
 
     def _start(self, message: dict, now_ms: int) -> str:
@@ -142,7 +153,7 @@ class Orders:
         number = message.get("cycle")
         if not isinstance(number, str) or not 0 < len(number) <= 40:
             raise OrderError("range", "cycle", 1, 40)
-        if self._cycle.number == number and self._cycle.state not in states.RESTING:
+        if self._cycle.number == number and self._cycle.state not in states.READY:
             return total
         alone_h = whole(message.get("alone", 0), "alone", 0, limits.ALONE_CEILING_H)
         self._supervisor.lower("chocolate-hot", self._program.max_mc)
@@ -194,7 +205,7 @@ class Orders:
         return self._cycle.state
 
     def _maintain(self, message: dict, now_ms: int) -> str:
-        if self._cycle.state not in states.RESTING and self._cycle.state != states.TRIPPED:
+        if self._cycle.state not in states.RESTING:
             raise OrderError("state", self._cycle.state)
         self.maintenance_wanted = True
         return self._cycle.state

@@ -11,6 +11,9 @@ from .port import const
 from .program import whole
 from .reading import OK, Reading
 
+if False:  # for the type checker alone
+    from .kinds import Switches
+
 FROZEN = "frozen"  # the relay's line held high: the charge pump has to drop the relay
 NAMES = ("heat", "relay", FROZEN, "chill", "stir", "lamp")
 BY_HAND = ("heat", "relay", FROZEN, "stir")
@@ -22,7 +25,7 @@ LET_GO_MS = const(3_000)
 class OutputTest:
     """name is the output that is on, '' for none. What was seen: load_seen, most_ma."""
 
-    def __init__(self, outputs: Outputs, switches, current: Reading) -> None:  # type: ignore[no-untyped-def]
+    def __init__(self, outputs: Outputs, switches: "Switches", current: Reading) -> None:
         self._outputs = outputs
         self._switches = switches
         self._current = current

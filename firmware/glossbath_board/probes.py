@@ -7,6 +7,12 @@ from .sensors.ntc import Ntc
 from .sensors.sht3x import Sht3x
 from .settings import PROBES, Settings
 
+if False:  # for the type checker alone
+    from collections.abc import Callable
+
+    from .kinds import Adc, I2c, Select, Spi, Wire
+    from .sensors.max31865 import Max31865
+
 # The parts of the wiring: hardware/wiring.toml, [scale].
 _REFERENCE_MV = 3_300
 _STIR_FULL_SCALE_MA = shunt_full_scale_ma(_REFERENCE_MV, 50, 20)
@@ -44,8 +50,15 @@ class Probes:
     be absent.
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
-        self, wire, stir_adc, supply_adc, ntc_adc, i2c, spi, settings: Settings
+    def __init__(
+        self,
+        wire: "Wire",
+        stir_adc: "Adc",
+        supply_adc: "Adc",
+        ntc_adc: "Adc",
+        i2c: "I2c",
+        spi: "Callable[[], tuple[Spi, Select]]",
+        settings: Settings,
     ) -> None:
         """spi() gives the platinum probe's bus and chip select; asked only where it is used."""
         self.chocolate = Corrected(PROBES[0])
@@ -73,7 +86,7 @@ class Probes:
         """Bind and correct the probes as the settings say."""
         on_wire = []
         self._ntc: Ntc | None = None
-        self._platinum = None
+        self._platinum: Max31865 | None = None
         for reading in (self.chocolate, self.bath, self.body):
             offset_mc, gain_ppm = settings.correction(reading.name)
             reading.correct(offset_mc, gain_ppm)
@@ -86,7 +99,7 @@ class Probes:
                 on_wire.append((settings.probe(reading.name) or b"", reading))
         self._bus = Ds18b20Bus(self._wire, on_wire)
 
-    def _platinum_chip(self, ohm: int, wires: int, mains_hz: int):  # type: ignore[no-untyped-def]
+    def _platinum_chip(self, ohm: int, wires: int, mains_hz: int) -> "Max31865":
         # Imported where a rig has one: the others keep its memory.
         from .sensors.max31865 import Max31865
 

@@ -36,8 +36,8 @@ class Phase:
     Raises OrderError where a value is out of its range or the values contradict each other.
     """
 
-    def __init__(self, name: str, values: list) -> None:
-        if name not in NAMES:
+    def __init__(self, name: object, values: object) -> None:
+        if not isinstance(name, str) or name not in NAMES:
             raise OrderError("unknown phase", "name")
         if not isinstance(values, (list, tuple)) or len(values) != len(_PHASE_RANGES):
             raise OrderError("count", "values", len(_PHASE_RANGES), len(_PHASE_RANGES))
@@ -64,19 +64,19 @@ class Program:
     water is 1 where there is water in the bowl in place of chocolate, else 0.
     """
 
-    def __init__(self, count: int, max_mc: int, batch_g: int, water: int = 0) -> None:
+    def __init__(self, count: object, max_mc: object, batch_g: object, water: object = 0) -> None:
         self.count = whole(count, "count", 1, limits.MAX_PHASES)
         self.max_mc = whole(max_mc, "max_mc", 20_000, limits.CHOCOLATE_CEILING_MC)
         self.batch_g = whole(batch_g, "batch_g", 50, limits.BATCH_CEILING_G)
         self.water = whole(water, "w", 0, 1)
         self.phases: list = [None] * self.count
 
-    def put(self, at: int, phase: Phase) -> None:
+    def put(self, at: object, phase: Phase) -> None:
         """Set phase number at (0 first); raises OrderError if it does not belong there."""
-        whole(at, "at", 0, self.count - 1)
+        place = whole(at, "at", 0, self.count - 1)
         if not phase.high_mc <= self.max_mc:
             raise OrderError("range", "high_mc", None, self.max_mc)
-        self.phases[at] = phase
+        self.phases[place] = phase
 
     def check(self) -> None:
         """Raises OrderError unless every phase is there, in the order of NAMES."""

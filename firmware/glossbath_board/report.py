@@ -1,4 +1,4 @@
-"""What the board tells the host: hello, a reading each second, what happened, how it fares.
+"""What the board reports to the host: hello, a reading each second, what happened, how it fares.
 
 Temperatures in m°C, shares in permille, times in ms, currents in mA. A faulty reading is sent as
 its fault word in place of the number.
@@ -12,9 +12,12 @@ from .port import const
 from .reading import Reading
 from .supervisor import Supervisor
 
+if False:  # for the type checker alone
+    from .kinds import Counts, LineCounts
+
 READING_MS = const(1_000)
 HEALTH_MS = const(10_000)
-_STIR_SETTLED_MS = const(1_000)  # a motor that starts says nothing of the chocolate
+_STIR_SETTLED_MS = const(1_000)  # a motor that starts shows nothing of the chocolate
 
 
 def reading(facts: Facts, cycle: Cycle, control: Control, allowed: Allowed, trip: str) -> dict:
@@ -82,7 +85,9 @@ def flash() -> dict:
     return {"k": "e", "e": "flash"}
 
 
-def health(loop, link, free: int, room: Reading, humidity: Reading) -> dict:  # type: ignore[no-untyped-def]
+def health(
+    loop: "Counts", link: "LineCounts", free: int, room: Reading, humidity: Reading
+) -> dict:
     """Counters since boot, free heap in bytes, longest pass in ms, and the room where it is known:
     m°C and m%RH."""
     message = {

@@ -10,6 +10,12 @@ from .errors import OrderError, StoreError
 from .output_test import OutputTest
 from .settings import NOT_COMMISSIONED, WATER_ONLY, Settings
 
+if False:  # for the type checker alone
+    from collections.abc import Callable
+
+    from .kinds import Keeps, Probes, Switches
+    from .output import Outputs
+
 _INPUTS = ("arm", "stop", "lid", "load", "water")
 
 
@@ -19,8 +25,15 @@ class Service:
     record has save(content). on_change is called when the settings have changed.
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
-        self, settings: Settings, record, probes, switches, outputs, cycle: Cycle, on_change
+    def __init__(
+        self,
+        settings: Settings,
+        record: "Keeps",
+        probes: "Probes",
+        switches: "Switches",
+        outputs: "Outputs",
+        cycle: Cycle,
+        on_change: "Callable[[], None]",
     ) -> None:
         self._settings = settings
         self._record = record
@@ -70,7 +83,7 @@ class Service:
 
     @property
     def _at_rest(self) -> bool:
-        return self._cycle.state in states.RESTING
+        return self._cycle.state in states.READY
 
     def _must_rest(self) -> None:
         if not self._at_rest:

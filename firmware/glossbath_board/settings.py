@@ -1,7 +1,7 @@
 """What this one rig is: its name, its probes and their corrections, limits tighter than the
 firmware's, what it does with heat, and how far it has been commissioned.
 
-Read from flash at start. A record that is missing, damaged or says what cannot be makes `fault` a
+Read from flash at start. A record that is missing, damaged or implausible makes `fault` a
 word, and then nothing heats. A field that this firmware does not know is kept for the one that
 wrote it. One value is changed at a time, by the key that the orders `set` and `get` name.
 """
@@ -12,6 +12,10 @@ from .model import Model
 from .port import const
 from .program import whole
 from .sensors.ds18b20 import is_rom
+
+if False:  # for the type checker alone
+    from .cutoffs import Cutoff
+    from .kinds import Save
 
 VERSION = const(1)
 PROBES = ("chocolate", "bath", "body")
@@ -32,19 +36,19 @@ _GROUPS = {"probe": "probes", "cal": "calibration", "limit": "limits"}
 
 
 class Settings:
-    """content is the record, or None where there is none; damaged says that there was one.
+    """content is the record, or None where there is none; damaged means that there was one.
 
     fault is '' for good settings, else a word or two. level is how far the rig was commissioned.
     lowered are limits by cut-off, model is what the rig does with heat: the reference rig's where
-    the record does not say.
+    the record has no value.
     """
 
     def __init__(self, content: dict | None, damaged: bool = False) -> None:
-        self._take(content if isinstance(content, dict) else {})
+        self._read(content if isinstance(content, dict) else {})
         if content is None:
             self.fault = "damaged" if damaged else "missing"
 
-    def _take(self, content: dict) -> None:
+    def _read(self, content: dict) -> None:
         self._content = content
         self.lowered: dict = {}
         self.model = Model()
@@ -58,12 +62,12 @@ class Settings:
 
     @property
     def level(self) -> int:
-        """NOT_COMMISSIONED, WATER_ONLY or COMMISSIONED; what says nothing good is the first."""
+        """NOT_COMMISSIONED, WATER_ONLY or COMMISSIONED; anything else is the first."""
         level = self._content.get("level")
         return level if level in (WATER_ONLY, COMMISSIONED) else NOT_COMMISSIONED
 
     def probe(self, name: str) -> bytes | None:
-        """The ROM code bound to chocolate, bath or body, or None where the rig does not say."""
+        """The ROM code bound to chocolate, bath or body, or None where there is none."""
         return _rom(self._of("probes", name))
 
     @property
@@ -78,8 +82,7 @@ class Settings:
 
     def correction(self, name: str) -> tuple:
         """(offset in m°C, gain in millionths) of a probe's readings."""
-        pair = self._of("calibration", name)
-        return tuple(pair) if _is_correction(pair) else (0, 0)  # type: ignore[arg-type]
+        return _correction(self._of("calibration", name)) or (0, 0)
 
     def get(self, key: str) -> object:
         """The value in force under a key; raises OrderError for a key that there is not."""
@@ -99,7 +102,7 @@ class Settings:
             raise OrderError("unknown key", "key")
         return self.lowered.get(name, row.limit)
 
-    def put(self, key: str, value: object, save) -> object:  # type: ignore[no-untyped-def]
+    def put(self, key: str, value: object, save: "Save") -> object:
         """Change one value, None to forget it; returns what holds now.
 
         save(content) writes the record and may raise, which leaves everything as it was. Another
@@ -121,7 +124,7 @@ class Settings:
         if group == "probe":
             content["level"] = min(self.level, WATER_ONLY)
         save(content)
-        self._take(content)
+        self._read(content)
         return self.get(key)
 
     def _checked(self, key: str, group: str, name: str, value: object) -> object:
@@ -137,9 +140,10 @@ class Settings:
         if group == "limit":
             return _limit(name, value)
         if group == "cal":
-            if not _is_correction(value):
+            pair = _correction(value)
+            if pair is None:
                 raise OrderError("range", key, -MOST_OFFSET_MC, MOST_OFFSET_MC)
-            return list(value)  # type: ignore[call-overload]
+            return list(pair)
         return self._free_probe(key, name, value)
 
     def _free_probe(self, key: str, name: str, value: object) -> object:
@@ -169,7 +173,7 @@ class Settings:
 
     def _read_corrections(self) -> str:
         for name, pair in self._table("calibration").items():
-            if name in PROBES and not _is_correction(pair):
+            if name in PROBES and _correction(pair) is None:
                 return "calibration " + str(name)
         return ""
 
@@ -219,7 +223,7 @@ def _rom(text: object) -> bytes | None:
 
 
 def _off_the_wire(name: str, value: object) -> bool:
-    """Whether this probe may stand elsewhere than on the 1-Wire, and is said to."""
+    """Whether this probe may stand elsewhere than on the 1-Wire, and is set to."""
     if name == "body":
         return value == NTC
     return name == "chocolate" and _platinum(value) is not None
@@ -235,13 +239,13 @@ def _platinum(text: object) -> tuple | None:
     return int(parts[0][2:]), int(parts[1]), int(parts[2])
 
 
-def _is_correction(pair: object) -> bool:
+def _correction(pair: object) -> tuple | None:
     if not isinstance(pair, (list, tuple)) or len(pair) != 2:
-        return False
+        return None
     for value, most in zip(pair, (MOST_OFFSET_MC, MOST_GAIN_PPM)):
         if not isinstance(value, int) or isinstance(value, bool) or not -most <= value <= most:
-            return False
-    return True
+            return None
+    return tuple(pair)
 
 
 def _limit(code: object, limit: object) -> int:
@@ -253,7 +257,7 @@ def _limit(code: object, limit: object) -> int:
     return whole(limit, "limit." + row.code, low, high)
 
 
-def _row(code: object):  # type: ignore[no-untyped-def]
+def _row(code: object) -> "Cutoff | None":
     for row in CUTOFFS:
         if row.code == code and row.limit:
             return row

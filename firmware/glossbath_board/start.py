@@ -14,9 +14,12 @@ from .output import Outputs
 from .pins import BOARD, Pins
 from .port import kbd_intr, sleep_ms, ticks_diff, ticks_ms
 from .probes import Probes
+from .sensors.switch import Switches
 from .settings import Settings
 from .store import Record
-from .switches import Switches
+
+if False:  # for the type checker alone
+    from .kinds import Dog
 
 FLASH = "."
 
@@ -57,7 +60,7 @@ def build(pins: Pins, outputs: Outputs, memory: Memory) -> Loop:
     return loop
 
 
-def run(dog) -> None:  # type: ignore[no-untyped-def]
+def run(dog: "Dog") -> None:
     """Returns only for maintenance; whatever else ends the pass leaves outputs off and a trip
     in flash, and raises."""
     pins = Pins()
@@ -80,14 +83,14 @@ def run(dog) -> None:  # type: ignore[no-untyped-def]
         raise
 
 
-def _passes(loop: Loop, dog) -> None:  # type: ignore[no-untyped-def]
+def _passes(loop: Loop, dog: "Dog") -> None:
     last = ticks_ms()
     dt_ms = PASS_MS
     while True:
         loop.step(dt_ms)
         gc.collect()
         pass_ms = ticks_diff(ticks_ms(), last)
-        loop.took(pass_ms)
+        loop.record_pass(pass_ms)
         dog.feed()
         sleep_ms(max(1, PASS_MS - pass_ms))
         now = ticks_ms()
@@ -106,7 +109,7 @@ def _remember(loop: Loop | None, error: BaseException) -> None:
     try:
         Memory(FLASH, None).keep(code, detail)
     except StoreError:
-        pass  # nobody left to tell; the outputs are off
+        pass  # nobody is left to report to; the outputs are off
 
 
 def _folder() -> str:

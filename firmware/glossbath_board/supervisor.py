@@ -59,7 +59,7 @@ class Supervisor:
 
     def check(self, dt_ms: int) -> "Cutoff | None":
         """Look at every row, dt_ms after the last time; the first row that has had its time, or
-        None. The caller switches off before it latches or tells."""
+        None. The caller switches off before it latches or reports."""
         facts = self.facts
         if facts.state != self._state:
             self._watch(facts.state)
@@ -133,7 +133,7 @@ class Supervisor:
         return "", ""
 
     def _is_bad(self, at: int, row: Cutoff) -> bool:
-        value = row.value(self.facts)
+        value = row.value(self.facts) if row.value else None
         return value is not UNDECIDED and row.bad(value, self._limits[at])
 
 

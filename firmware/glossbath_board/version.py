@@ -1,5 +1,5 @@
-"""The firmware's version, and that of what it says to a host and understands of it; a host refuses
-a board whose protocol it does not know."""
+"""The version of firmware and host, in this one place (the build and `--version` read it here), and
+that of the line between them; a host refuses a board whose protocol it does not know."""
 
-VERSION = "0.1.0"
+VERSION = "0.2.0"
 PROTOCOL = 1

@@ -1,3 +1,5 @@
 """Turns a slow cooker, a hobby heater board and a stirrer into a chocolate tempering bath."""
 
-__version__ = "0.1.0"
+from glossbath_board.version import VERSION as __version__
+
+__all__ = ["__version__"]

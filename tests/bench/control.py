@@ -21,9 +21,9 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 
 from baselines import SinglePid, Thermostat
+from control_cost import cost
 from harness import Build, Chain, project
 from identified import identified
-from on_board import cost
 from rigs import Rig, nominal, program_for, random_rigs
 from shortest import Shortest, shortest
 from verdict import Verdict, judge, quantile

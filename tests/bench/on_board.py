@@ -1,80 +1,192 @@
-"""What a control step costs, counted on MicroPython's unix port and carried over to a board.
+"""What a pass of the firmware takes: bytecodes, heap and live heap, counted without a board.
 
-The port's own speed says nothing of a board, but the ratio of two pieces of code does: one call
-of simple-pid takes about 0.5 ms on an emulated RP2040 at 125 MHz, and everything else is put in
-proportion to that. The emulation has no flash cache, so plan for twice the time.
+A whole cycle's beginning runs on the virtual rig with a meter in the firmware's loop: at rest,
+the start order, the test of both switches, heating. Bytes are counted on MicroPython's unix port
+with collection switched off during a pass, less what the rig's own stand-ins take. The port's
+words have 64 bit and the board's 32, so that most objects take half the room there: figures are
+halved. Bytecodes are CPython's, of the firmware's files and simple-pid only: MicroPython's differ,
+but by much the same factor everywhere, so that a ratio of two versions holds.
+
+    .venv/bin/python tests/bench/on_board.py
 """
 
 from __future__ import annotations
 
-import importlib.util
-import json
-import os
-import shutil
-import subprocess
+import statistics
 import sys
 import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
-import glossbath_board
+sys.path.insert(0, str(Path(__file__).parents[1] / "rig"))
 
-PID_CALL_MS = 0.5
-_SCRIPT = Path(__file__).parent / "step_cost.py"
-_STAND_INS = Path(__file__).parent.parent / "firmware"
+import firmware_variants
+from direct import direct
+
+from glossbath.virtual.virtual import Options
+
+METER = '''
+import gc
+import sys
+
+on_micropython = sys.implementation.name == "micropython"
+outside = count = before = 0
 
 
-def micropython() -> str | None:
-    """The unix port, where it is installed."""
-    beside = Path(sys.executable).parent
-    return shutil.which("micropython", path=beside) or shutil.which("micropython")
+def wrapped(own, arguments):
+    """own, with what it takes from the heap counted as the rig's."""
+    def no():
+        global outside
+        at = gc.mem_alloc()
+        answer = own()
+        outside += gc.mem_alloc() - at
+        return answer
+    def one(a):
+        global outside
+        at = gc.mem_alloc()
+        answer = own(a)
+        outside += gc.mem_alloc() - at
+        return answer
+    def two(a, b):
+        global outside
+        at = gc.mem_alloc()
+        answer = own(a, b)
+        outside += gc.mem_alloc() - at
+        return answer
+    def three(a, b, c):
+        global outside
+        at = gc.mem_alloc()
+        answer = own(a, b, c)
+        outside += gc.mem_alloc() - at
+        return answer
+    return (no, one, two, three)[arguments]
 
 
-def measure() -> dict[str, float] | None:
-    """Microseconds and heap bytes on the unix port; None where there is none.
+def pin_value(own):
+    def value(self, level=None):
+        global outside
+        at = gc.mem_alloc()
+        answer = own(self, level)
+        outside += gc.mem_alloc() - at
+        return answer
+    return value
 
-    pid_us: a call of simple-pid. control_us: a control step that renews. estimate_us: an estimate
-    with a new reading. pass_us: a pass, a control step in every fourth. control_bytes: heap taken
-    by a control step.
-    """
-    engine = micropython()
-    if engine is None:
+
+def install():
+    if not on_micropython:
+        return
+    import machine
+    import onewire
+
+    machine.Pin.value = pin_value(machine.Pin.value)
+    for kind, name, arguments in (
+        (machine.ADC, "read_u16", 1),
+        (machine.I2C, "writeto", 3),
+        (machine.I2C, "readfrom_into", 3),
+        (machine.SPI, "write_readinto", 3),
+        (onewire.OneWire, "write", 2),
+        (onewire.OneWire, "readinto", 2),
+    ):
+        setattr(kind, name, wrapped(getattr(kind, name), arguments))
+    own = onewire.OneWire.reset
+    onewire.OneWire.reset = wrapped(own, 1)
+
+
+install()
+
+
+def trace(frame, event, argument):
+    global count
+    name = frame.f_code.co_filename
+    if "glossbath_board" not in name and "simple_pid" not in name or "meter" in name:
         return None
-    found = importlib.util.find_spec("simple_pid")
-    assert found is not None and found.origin is not None
-    firmware = Path(glossbath_board.__file__).parent
-    with tempfile.TemporaryDirectory() as folder:
-        # The rest of site-packages would shadow modules that MicroPython brings itself.
-        shutil.copytree(Path(found.origin).parent, Path(folder) / "simple_pid")
-        shutil.copytree(firmware, Path(folder) / "glossbath_board")
-        run = subprocess.run(
-            [engine, str(_SCRIPT)],
-            cwd=folder,
-            env={**os.environ, "MICROPYPATH": f"{folder}:{_STAND_INS}:.frozen"},
-            capture_output=True,
-            text=True,
-            check=True,
-        )
-    return dict(json.loads(run.stdout))
+    frame.f_trace_opcodes = True
+    frame.f_trace_lines = False
+    if event == "opcode":
+        count += 1
+    return trace
 
 
-def cost() -> list[str]:
-    """The costs in words."""
-    found = measure()
-    if found is None:
-        return ["cost of a control step: not counted, MicroPython's unix port is not installed"]
-    scale = PID_CALL_MS / found["pid_us"]
-    control_ms = found["control_us"] * scale
-    estimate_ms = found["estimate_us"] * scale
-    # A float takes one 16-byte block on the board and one of 32 bytes on the 64-bit port.
-    kilobytes = found["control_bytes"] / 2 / 1024
-    return [
-        f"a control step is worth {found['control_us'] / found['pid_us']:.1f} calls of simple-pid"
-        f" and {found['control_bytes'] / 32:.0f} heap blocks",
-        f"by {PID_CALL_MS} ms a call on an RP2040 at 125 MHz: control step {control_ms:.1f} ms"
-        f" once a second, each of two estimates {estimate_ms:.1f} ms, {kilobytes:.1f} KiB of heap",
-        f"a pass of the loop {found['pass_us'] * scale:.1f} ms on average, without chips and line",
-    ]
+def begin():
+    global before, outside, count
+    outside = count = 0
+    if on_micropython:
+        gc.collect()
+        gc.disable()
+        before = gc.mem_alloc()
+    else:
+        sys.settrace(trace)
+
+
+def end(loop):
+    if on_micropython:
+        taken = gc.mem_alloc() - before - outside
+        gc.enable()
+        gc.collect()
+        line = "%d %d" % (taken, gc.mem_alloc())
+    else:
+        sys.settrace(None)
+        line = "%d 0" % count
+    with open("passes.txt", "a") as file:
+        file.write(loop.cycle.state + " " + line + "\\n")
+'''
+CALL = "        loop.step(dt_ms)\n"
+HEATING_S = 120.0
+_METERED = (
+    ("meter.py", "", METER),
+    ("start.py", CALL, f"        meter.begin()\n{CALL}        meter.end(loop)\n"),
+    ("start.py", "from . import files", "from . import meter, files"),
+)
+
+
+@dataclass(frozen=True)
+class Pass:
+    """One pass: the state at its end, what it took, and what was alive after it (bytes)."""
+
+    state: str
+    taken: int
+    alive: int
+
+
+def passes(micropython: bool, heating_s: float = HEATING_S) -> list[Pass]:
+    """Every pass from power-up through rest, start and proof into heating, with bytes of the
+    board (micropython) or bytecodes (not)."""
+    firmware_variants.VARIANTS["metered"] = _METERED
+    scale = 2 if micropython else 1
+    with tempfile.TemporaryDirectory() as folder, firmware_variants.variant("metered"):
+        with direct(Path(folder), Options(micropython=micropython)) as rig:
+            rig.run(20)
+            rig.heat("dark")
+            rig.run(heating_s)
+        rows = (Path(folder) / "flash" / "passes.txt").read_text().splitlines()
+    found = []
+    for row in rows[:-1]:
+        state, taken, alive = row.split()
+        found.append(Pass(state, int(taken) // scale, int(alive) // scale))
+    return found
+
+
+def figures(found: list[Pass], select: Callable[[Pass], bool]) -> str:
+    """Median, 95 % and most of the passes that are selected."""
+    taken = sorted(p.taken for p in found if select(p))
+    return (
+        f"median {statistics.median(taken):6.0f}, 95 % {taken[len(taken) * 95 // 100]:6d}, "
+        f"most {taken[-1]:6d} of {len(taken)} passes"
+    )
+
+
+def main() -> None:
+    """Print the figures."""
+    for micropython, what in ((True, "bytes a pass"), (False, "bytecodes a pass")):
+        found = passes(micropython)
+        print(what)
+        print("  at rest and starting:", figures(found, lambda p: p.state != "running"))
+        print("  heating:             ", figures(found, lambda p: p.state == "running"))
+        if micropython:
+            alive = [p.alive for p in found if p.state == "running"]
+            print(f"live heap while heating: median {statistics.median(alive):.0f} bytes")
 
 
 if __name__ == "__main__":
-    print("\n".join(cost()))
+    main()

@@ -5,7 +5,7 @@ from glossbath_board.cycle import (
     HEATING,
     HELD,
     IDLE,
-    RESTING,
+    READY,
     RUNNING,
     STATES,
     STOPPED,
@@ -105,7 +105,7 @@ def test_only_proven_enters_heat():
         if after == TESTING:
             assert (state, event) == (WAITING, "armed")
         if after == WAITING:
-            assert state in RESTING and event == "start"
+            assert state in READY and event == "start"
 
 
 def test_phase_is_there_only_while_heating():

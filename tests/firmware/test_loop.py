@@ -175,16 +175,16 @@ def test_a_probe_that_fails_for_a_moment_pauses_heat_only():
 def test_repeated_overruns_trip_and_single_ones_do_not():
     board = heating()
     for took_ms in (500, 500, 500, 100, 500, 500, 500):
-        board.loop.took(took_ms)
+        board.loop.record_pass(took_ms)
         board.step()
     assert board.trip == "" and board.loop.overruns == 6
-    board.loop.took(400)  # as long as a pass may take
+    board.loop.record_pass(400)  # as long as a pass may take
     assert board.loop.overruns == 6
-    board.loop.took(401)
+    board.loop.record_pass(401)
     assert board.loop.overruns == 7
-    board.loop.took(100)
+    board.loop.record_pass(100)
     for _ in range(4):
-        board.loop.took(500)
+        board.loop.record_pass(500)
         board.step()
     assert board.trip == "overrun"
 

@@ -6,6 +6,9 @@ ripple of a motor: the input has its own RC filter (see the wiring).
 
 from ..reading import BUS, HIGH, LOW, Reading
 
+if False:  # for the type checker alone
+    from ..kinds import Adc
+
 SAMPLES = 16
 FULL_SCALE = 0xFFFF
 _CLIPPED = 65_200  # half a percent below full scale: the input may be anywhere above
@@ -18,12 +21,13 @@ class AnalogInput:
     zero_milli is the value at 0 V. reading gets mA or mV. An input at the top of its range is
     HIGH: the true value is that much or more. A mean below live_count is LOW: set it for an
     input that is never near zero in a sound rig, such as the supply, so that a broken wire is
-    told from a small value; 0 turns it off for one that may be zero, such as a motor current.
+    distinguished from a small value; 0 turns it off for one that may be zero, such as a motor
+    current.
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
+    def __init__(
         self,
-        adc,
+        adc: "Adc",
         reading: Reading,
         full_scale_milli: int,
         zero_milli: int = 0,
@@ -53,7 +57,7 @@ class AnalogInput:
             self._reading.good(milli, now_ms)
 
 
-def sample_sum(adc) -> int:  # type: ignore[no-untyped-def]
+def sample_sum(adc: "Adc") -> int:
     """Sum of SAMPLES readings of 16 bits each."""
     total = 0
     for _ in range(SAMPLES):

@@ -10,7 +10,7 @@ convert together, so their values belong to the same moment, and one is read per
 The conversion has a pass of its own. Ordered right after the last read it would start 12 ms into
 its pass, and the first read three passes later, asking 7 ms into its own, would come after
 744 ms: short of the 750 ms the datasheet allows a 12-bit conversion, and a chip asked too early
-answers with its previous value and a correct CRC, which nothing could tell from a new one.
+answers with its previous value and a correct CRC, indistinguishable from a new one.
 
 The chips need a supply of their own (three wires): a parasite-powered chip would need the line
 held high for the whole conversion.
@@ -18,6 +18,11 @@ held high for the whole conversion.
 
 from ..reading import ABSENT, BUS, CRC, FOREIGN, OK, POWER_ON, SHORT, UNDERPOWERED, Reading
 from . import crc8
+
+if False:  # for the type checker alone
+    from collections.abc import Iterable
+
+    from ..kinds import Wire
 
 _FAMILY = 0x28
 _MATCH_ROM = b"\x55"
@@ -50,7 +55,7 @@ class Ds18b20Bus:
     chip, since process and protection are to have a sensor each.
     """
 
-    def __init__(self, wire, probes) -> None:  # type: ignore[no-untyped-def]
+    def __init__(self, wire: "Wire", probes: "Iterable[tuple[bytes, Reading]]") -> None:
         self._wire = wire
         self._readings: list[Reading] = []
         self._requests: list[bytes | None] = []
@@ -104,7 +109,7 @@ class Ds18b20Bus:
             if answer is not None:
                 self._wire.readinto(answer)
         except Exception as error:
-            # OneWireError means that no presence pulse came. It is told by its name because
+            # OneWireError means that no presence pulse came. It is known by its name because
             # only the board has its module.
             return ABSENT if type(error).__name__ == "OneWireError" else BUS
         return OK
@@ -113,8 +118,8 @@ class Ds18b20Bus:
 def fault_word(scratchpad: bytearray) -> str:
     """What is wrong with the 9 bytes of a scratchpad, or OK.
 
-    Bytes 4, 5 and 7 hold bits that are fixed in every DS18B20; they tell another chip, and a line
-    that answers by itself, from a chip. 85.0 °C is what the temperature register holds after
+    Bytes 4, 5 and 7 hold bits that are fixed in every DS18B20; they reveal another chip, or a
+    line that answers by itself. 85.0 °C is what the temperature register holds after
     power-up. It counts as measured only when byte 6 holds 10h, what a genuine chip leaves there
     after converting to 85.0 °C (community finding, from memory); with 0Ch, the reset value, or
     anything else it is POWER_ON. That may cost a clone one true reading as it passes 85.0 °C; the
@@ -169,7 +174,7 @@ def suspect_clone(rom: bytes | bytearray) -> bool:
     return not (rom[0] == _FAMILY and rom[5] == 0 and rom[6] == 0)
 
 
-def find_chips(wire) -> list[bytes]:  # type: ignore[no-untyped-def]
+def find_chips(wire: "Wire") -> list[bytes]:
     """ROM codes of the DS18B20s on the line.
 
     For binding probes with everything off, never in a pass: a search takes some 15 ms a chip.

@@ -9,7 +9,7 @@ Four passes of 250 ms make one cycle of a second:
 
 Every cycle writes every register it relies on, so a chip that lost its supply comes back by
 itself, and reads them back: a value counts only when the chip repeats its settings. That is what
-tells a dead bus, which reads all zeros or all ones, from a very cold or a broken sensor.
+distinguishes a dead bus, which reads all zeros or all ones, from a very cold or a broken sensor.
 
 Registers, bits and the decoding of faults: MAX31865 datasheet 19-6478, tables 1 to 12.
 A broken RTDIN+ wire can go unseen; the datasheet's remedy is 10 MOhm from RTDIN+ to BIAS.
@@ -19,6 +19,9 @@ Two wires add the lead's resistance: 0.39 Ohm is 1 °C with a Pt100.
 from math import sqrt
 
 from ..reading import BUS, HIGH, LOW, OK, OPEN, SHORT, Reading
+
+if False:  # for the type checker alone
+    from ..kinds import Select, Spi
 
 _BIAS = 0x80
 _ONE_SHOT = 0x20
@@ -57,10 +60,10 @@ class Max31865:
     next cycle starts afresh. Raises ValueError for a setting that no such chip can have.
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
+    def __init__(
         self,
-        spi,
-        cs,
+        spi: "Spi",
+        cs: "Select",
         reading: Reading,
         wires: int = 3,
         nominal_ohm: int = 100,

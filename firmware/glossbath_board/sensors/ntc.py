@@ -1,15 +1,18 @@
 """A 10 kOhm NTC thermistor on the ADC, between the input and ground, a known resistor to supply.
 
 Supply and the converter's reference are the same 3.3 V rail, so only the ratio counts. The ADC
-cannot tell a broken sensor from a wire to the supply (both read full scale: OPEN), nor a shorted
-one from a wire to ground (both read zero: SHORT). Neither may become a temperature: an open NTC
-would read as very cold and ask for heat.
+cannot distinguish a broken sensor from a wire to the supply (both read full scale: OPEN), nor a
+shorted one from a wire to ground (both read zero: SHORT). Neither may become a temperature: an
+open NTC would read as very cold and ask for heat.
 """
 
 from math import log
 
 from ..reading import BUS, OPEN, SHORT, Reading
 from .analog import FULL_SCALE, SAMPLES, sample_sum
+
+if False:  # for the type checker alone
+    from ..kinds import Adc
 
 # 1/T = a + b L + c L^2 + d L^3, L = ln(R / reference_ohm), T in kelvin.
 # Vishay NTCLE100E3103 (10 kOhm, B25/85 3977), coefficients A1 to D1 of its datasheet.
@@ -27,9 +30,9 @@ class Ntc:
     reference of 1 Ohm. reading is in m°C.
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
+    def __init__(
         self,
-        adc,
+        adc: "Adc",
         reading: Reading,
         series_ohm: int = 10_000,
         coefficients: tuple[float, float, float, float] = NTCLE100E3103,

@@ -15,6 +15,9 @@ Neither passes the CRC.
 from ..reading import ABSENT, BUS, CRC, OK, SHORT, Reading
 from . import crc8
 
+if False:  # for the type checker alone
+    from ..kinds import I2c
+
 _MEASURE = b"\x24\x00"
 _READ_STATUS = b"\xf3\x2d"
 _HEATER_OFF = b"\x30\x66"
@@ -37,8 +40,8 @@ class Sht3x:
     next cycle tries again.
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
-        self, i2c, celsius: Reading, humidity: Reading, address: int = 0x44
+    def __init__(
+        self, i2c: "I2c", celsius: Reading, humidity: Reading, address: int = 0x44
     ) -> None:
         self._i2c = i2c
         self._celsius = celsius
@@ -68,7 +71,7 @@ class Sht3x:
                 fault = OK
             elif at == 2:
                 self._i2c.readfrom_into(self._address, self._answer)
-                fault = self._take()
+                fault = self._read_answer()
             else:
                 fault = OK
         except Exception as error:
@@ -93,7 +96,7 @@ class Sht3x:
         self._cycles_left = _CYCLES_A_CHECK - 1
         return OK
 
-    def _take(self) -> str:
+    def _read_answer(self) -> str:
         """Fill both readings, or give the fault word that holds for both."""
         if self._answer == _ALL_ZERO:
             return SHORT

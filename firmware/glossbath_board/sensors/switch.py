@@ -13,6 +13,9 @@ always reads as off, and off is the safe side:
                                         voltage once, fails
 """
 
+if False:  # for the type checker alone
+    from ..kinds import InputPin, SwitchPins
+
 
 class Switch:
     """One input, judged once a pass.
@@ -23,8 +26,8 @@ class Switch:
     a pass a contact's bouncing is long over. off_passes above 1 is for a float that rocks.
     """
 
-    def __init__(  # type: ignore[no-untyped-def]
-        self, pin, active_level: int = 1, on_passes: int = 2, off_passes: int = 1
+    def __init__(
+        self, pin: "InputPin", active_level: int = 1, on_passes: int = 2, off_passes: int = 1
     ) -> None:
         self._pin = pin
         self._active_level = active_level
@@ -59,3 +62,20 @@ class Switch:
     def _settle(self, level: bool) -> None:
         self.on = level
         self._in_row = 0
+
+
+class Switches:
+    """arm, stop, lid, load and water, each with `on`: True, False, or None when unknown."""
+
+    def __init__(self, pins: "SwitchPins") -> None:
+        self.arm = Switch(pins.arm)
+        self.stop = Switch(pins.stop)
+        self.lid = Switch(pins.lid, on_passes=12)  # the stirrer waits until hands are away
+        self.load = Switch(pins.load, on_passes=1)  # no contact that bounces; on is the alarm
+        self.water = Switch(pins.water, off_passes=8)  # a float rocks when the bath is stirred
+        self._all = (self.arm, self.stop, self.lid, self.load, self.water)
+
+    def step(self, now_ms: int) -> None:
+        """Look at every input once."""
+        for switch in self._all:
+            switch.step(now_ms)

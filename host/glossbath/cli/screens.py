@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import sys
-from typing import Any
+from typing import Annotated, Any
 
 import typer
 
+from glossbath import __version__
 from glossbath import desk as desk_commands
 
 from .terminal import USUAL_RIG, Ascii, Degrees, Plain, Rig, on_terminal
@@ -30,7 +31,20 @@ def follow(rig: str, plain: bool, ascii_only: bool, fahrenheit: bool, out: Any) 
     GlossbathApp(lambda: connect(rig, steer=True), fahrenheit=fahrenheit, own_rig=own).run()
 
 
-def start(context: typer.Context, fahrenheit: Degrees = False) -> None:
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        print(f"glossbath {__version__}")
+        raise typer.Exit
+
+
+def start(
+    context: typer.Context,
+    fahrenheit: Degrees = False,
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version."),
+    ] = False,
+) -> None:
     """Turns a slow cooker, a hobby board and a stirrer into a chocolate tempering bath.
 
     Without a command it opens the start screen: rigs, past cycles, recipes, the desk.

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from glossbath.errors import GlossbathError, InputError
-from glossbath_board.files import START_FILES
+from glossbath_board.files import PREFIX, START_FILES
 from glossbath_board.profiles import OUTPUTS, PROFILES
 
 _PACKAGES = ("glossbath_board", "simple_pid")
@@ -64,7 +64,7 @@ def bundle(board: str, compiled: bool = False) -> Bundle:
     digest = hashlib.sha256()
     for name, data in (*sorted(files.items()), *root.items()):
         digest.update(name.encode() + b"\0" + hashlib.sha256(data).digest())
-    return Bundle(board, f"firmware-{digest.hexdigest()[:12]}", files, root)
+    return Bundle(board, f"{PREFIX}{digest.hexdigest()[:12]}", files, root)
 
 
 def root_folder() -> Path:

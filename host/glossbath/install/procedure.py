@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from glossbath.errors import GlossbathError, InputError
+from glossbath_board.files import PREFIX
 
 from .bundle import Bundle
 from .shell import Shell
@@ -54,13 +55,22 @@ def plan(shell: Shell, bundle: Bundle) -> Plan:
     whole = {f"{bundle.folder}/{path}": data for path, data in bundle.files.items()}
     write = [path for path in sorted(whole) if not already or _wrong(shell, path, whole[path])]
     write += [name for name, data in bundle.root.items() if _wrong(shell, name, data)]
-    old = [n for n in names if n.startswith("firmware-") and n != bundle.folder]
+    old = [name for name in names if _is_stale(name, bundle)]
     needed = sum(len(whole[path]) for path in write if path in whole) + _SPARE_BYTES
     if write and free < needed:
         raise InputError(
             f"The board has {free // 1000} kB free and needs {needed // 1000} kB: remove files."
         )
     return Plan(engine, free, already, tuple(write), tuple(old))
+
+
+def _is_stale(name: str, bundle: Bundle) -> bool:
+    """Whether a name at the root is left from another firmware: a folder of an installer, a
+    package that was copied there by hand, or a file whose way into place was cut."""
+    if name.startswith(PREFIX):
+        return name != bundle.folder
+    packages = {path.split("/", 1)[0] for path in bundle.files}
+    return name in packages or name in [f"{own}.new" for own in (ACTIVE, *bundle.root)]
 
 
 def _check_engine(shell: Shell) -> str:
@@ -104,8 +114,9 @@ def install(shell: Shell, bundle: Bundle, tell: Tell) -> None:
         if name in todo.write:
             _replace(shell, name, data, tell)
     for name in todo.remove:
-        tell(f"remove {name}")
-        shell.remove(name)
+        if shell.exists(name):  # what was to be put in place may be there by now
+            tell(f"remove {name}")
+            shell.remove(name)
     tell("restart")
     shell.restart()
 

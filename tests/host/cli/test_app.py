@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 
 def run(*words: str) -> subprocess.CompletedProcess[str]:
@@ -29,3 +30,19 @@ def test_a_shell_can_be_told_the_commands():
     done = run("--show-completion", "bash")
     assert done.returncode == 0, done.stderr
     assert "complete" in done.stdout
+
+
+def test_the_version_is_the_firmwares_and_the_packages():
+    from glossbath_board.version import VERSION
+
+    done = run("--version")
+    assert (done.returncode, done.stdout) == (0, f"glossbath {VERSION}\n")
+    built = subprocess.run(
+        [sys.executable, "-m", "hatchling", "metadata", "version"],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        cwd=Path(__file__).parents[3],
+    )
+    if built.returncode == 0:  # where the build tool is installed
+        assert built.stdout.strip() == VERSION

@@ -101,6 +101,29 @@ def test_upgrade_keeps_settings_and_removes_the_old_firmware(tmp_path: Path) -> 
     assert len(list(tmp_path.glob("firmware-*"))) == 1
 
 
+def test_upgrade_from_0_1_0_leaves_none_of_its_files(tmp_path: Path) -> None:
+    # The names of version 0.1.0's modules, in its installer's folder and loose beside main.py.
+    first = ("__init__", "course", "evidence", "split", "teller", "trial", "values", "workshop")
+    for folder in ("firmware-0123456789ab", "."):
+        for name in first:
+            path = tmp_path / folder / "glossbath_board" / f"{name}.py"
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text("OLD = 1\n")
+        (tmp_path / folder / "simple_pid").mkdir()
+        (tmp_path / folder / "simple_pid" / "pid.py").write_text("OLD = 1\n")
+    (tmp_path / "active").write_text("firmware-0123456789ab")
+    (tmp_path / "main.py.new").write_text("# cut")
+    kept = ("settings.a", "trip.b", "starts.a", "commission.txt")
+    for name in kept:
+        (tmp_path / name).write_text("mine")
+    files = bundle("rpi_pico")
+    _install(tmp_path, files)
+    wanted = {f"{files.folder}/{name}" for name in files.files} | {*kept, "active", *files.root}
+    found = {p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*") if p.is_file()}
+    assert found == wanted
+    assert all((tmp_path / name).read_text() == "mine" for name in kept)
+
+
 class Cut(Exception):
     """The cable was pulled."""
 
