@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+# What several folders let stand in for a board, a clock or a rig.
+sys.path.insert(0, str(Path(__file__).parent / "stand_ins"))
 
 # How long an example takes says more of the machine than of the code. The checks must give the
 # same answer twice, so they draw the same examples; at a desk each run looks at new ones.

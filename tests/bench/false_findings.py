@@ -16,7 +16,7 @@ import tempfile
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "rig"))
+sys.path[:0] = [str(Path(__file__).parents[1] / name) for name in ("rig", "stand_ins")]
 
 from false_trips import LONGEST_S, disturb, kitchen
 from world import world

@@ -14,7 +14,7 @@ import tempfile
 from dataclasses import replace
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "rig"))
+sys.path[:0] = [str(Path(__file__).parents[1] / name) for name in ("rig", "stand_ins")]
 
 from direct import Direct, direct
 

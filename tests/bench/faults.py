@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 TESTS = Path(__file__).parent.parent
-sys.path.insert(0, str(TESTS / "rig"))
+sys.path[:0] = [str(TESTS / "rig"), str(TESTS / "stand_ins")]
 
 from campaign import Outcome, run_named, run_random, who  # noqa: E402
 from cut_settings import cut_problem, good_settings  # noqa: E402

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 TESTS = Path(__file__).parents[1]
-sys.path[:0] = [str(TESTS / "rig"), str(TESTS / "docs")]
+sys.path[:0] = [str(TESTS / name) for name in ("rig", "docs", "stand_ins")]
 
 import cutoff_cases  # noqa: E402
 import direct  # noqa: E402

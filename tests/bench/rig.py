@@ -13,7 +13,7 @@ import tempfile
 import time
 from pathlib import Path
 
-sys.path.append(str(Path(__file__).parent.parent / "rig"))
+sys.path[:0] = [str(Path(__file__).parents[1] / name) for name in ("rig", "stand_ins")]
 
 from direct import direct
 

@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 TESTS = Path(__file__).parent.parent
-sys.path[:0] = [str(TESTS / "rig"), str(TESTS / "host")]
+sys.path[:0] = [str(TESTS / "rig"), str(TESTS / "stand_ins")]
 
 import hostile  # noqa: E402
 import socket_siege  # noqa: E402

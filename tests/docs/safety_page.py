@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT / "tests" / "rig"))
+sys.path[:0] = [str(ROOT / "tests" / name) for name in ("rig", "stand_ins")]
 
 from fault import Fault  # noqa: E402
 

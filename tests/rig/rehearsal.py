@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from fast import FastLink, FastWire
+from hand_clock import HandClock
 
 from glossbath.commission import Scripted, Session, Walk
 from glossbath.virtual.chocolates import bowl_of
@@ -14,25 +15,13 @@ from glossbath.virtual.hands import obey
 from glossbath.virtual.virtual import Options, VirtualRig
 
 
-class RigClock:
+class RigClock(HandClock):
     """A clock whose every wait lets the rig make one pass."""
 
-    virtual = True
-
     def __init__(self, rig: VirtualRig, wire: FastWire) -> None:
+        super().__init__(wire.opened)
         self._rig = rig
-        self._wire = wire
-        self._now_ms = 0
         self.written = 0
-
-    def now_ms(self) -> int:
-        return self._now_ms
-
-    def wall_ns(self) -> int:
-        return (1_800_000_000_000 + self._now_ms) * 1_000_000
-
-    def boot_ms(self) -> int:
-        return self._now_ms
 
     def wait(self, caught_up: Callable[[int], None], written: Callable[[], int]) -> None:
         self.written = written()
@@ -40,16 +29,10 @@ class RigClock:
 
     def tick(self, now_ms: int) -> None:
         """The rig's part: the time it is."""
-        self._now_ms = now_ms
+        self.ms = now_ms
 
     def pace(self, now_ms: int) -> None:
         """As fast as it can."""
-
-    def opened(self) -> None:
-        self._wire.opened()
-
-    def wake(self) -> None:
-        pass
 
 
 class Rehearsal:

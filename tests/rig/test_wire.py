@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from world import HandClock
+from hand_clock import HandClock
 
 from glossbath.board.link import Link
 from glossbath.virtual.virtual import Options, VirtualRig
@@ -24,7 +24,7 @@ def _listen(rig: VirtualRig, wire: SocketWire, link: Link, seconds: float) -> li
 def test_board_answers_over_a_socket_and_again_after_unplugging(tmp_path: Path) -> None:
     wire = SocketWire()
     rig = VirtualRig(tmp_path, wire, Options())
-    link = Link(wire.port, HandClock(wire))
+    link = Link(wire.port, HandClock(wire.opened))
     try:
         assert wire.port.startswith("socket://127.0.0.1:")
         assert link.open()

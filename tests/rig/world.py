@@ -11,43 +11,14 @@ from pathlib import Path
 from typing import Any
 
 from fast import FastLink, FastWire
+from hand_clock import HandClock
 
 from glossbath.board.link import Link
 from glossbath.client.messages import Alarm, Event, Message, Reading, Reply, Request
 from glossbath.keeper.keeper import Keeper
 from glossbath.recipe import dump, load
 from glossbath.virtual.virtual import Options, VirtualRig
-from glossbath.virtual.wire import AnyWire, PtyWire
-
-
-class HandClock:
-    """The keeper's clocks, set by the world. A computer that sleeps has slept_ms growing."""
-
-    virtual = True
-
-    def __init__(self, wire: AnyWire) -> None:
-        self._wire = wire
-        self.time_ms = 0
-        self.slept_ms = 0
-        self.wall_set_ms = 0
-
-    def now_ms(self) -> int:
-        return self.time_ms - self.slept_ms
-
-    def boot_ms(self) -> int:
-        return self.time_ms
-
-    def wall_ns(self) -> int:
-        return (1_800_000_000_000 + self.time_ms + self.wall_set_ms) * 1_000_000
-
-    def wait(self, caught_up: Callable[[int], None], written: Callable[[], int]) -> None:
-        raise AssertionError("the world steps the keeper itself")
-
-    def opened(self) -> None:
-        self._wire.opened()
-
-    def wake(self) -> None:
-        pass
+from glossbath.virtual.wire import PtyWire
 
 
 class World:
@@ -59,7 +30,7 @@ class World:
     def __init__(self, folder: Path, options: Options | None = None, fast: bool = False) -> None:
         self.wire: Any = FastWire() if fast else PtyWire(folder / "port")
         self.rig = VirtualRig(folder, self.wire, options or Options())
-        self.clock = HandClock(self.wire)
+        self.clock = HandClock(self.wire.opened)
         self.link: Link = (
             FastLink(self.wire, self.clock) if fast else Link(self.wire.port, self.clock)
         )
@@ -91,7 +62,7 @@ class World:
 
     def tick(self, now_ms: int) -> None:
         """One step of the keeper, when everything the board sent has arrived."""
-        self.clock.time_ms = now_ms
+        self.clock.ms = now_ms
         if not self.keeper_alive:
             return
         if self.link.connected:

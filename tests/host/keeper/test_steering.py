@@ -6,12 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hand_keeper import HandKeeper, hand_keeper
 
 from glossbath.client.messages import Event, Reply, Snapshot
 from glossbath.errors import GlossbathError
 from glossbath.keeper.steering import ANYONE, Steering
-
-from ..hand_keeper import HandKeeper, hand_keeper
 
 
 @pytest.fixture
@@ -28,7 +27,7 @@ def test_the_first_that_asks_steers_and_the_second_looks_on(hand: HandKeeper) ->
         refused = hand.ask(second, "hold")
         assert not refused.ok
         assert "'hold' was not done: take over first" in refused.text
-        assert hand.board.state == "running"
+        assert hand.board.values["st"] == "running"
 
 
 def test_whoever_only_connects_does_not_steer(hand: HandKeeper) -> None:
@@ -56,7 +55,7 @@ def test_a_looker_on_may_stop_and_tell(hand: HandKeeper, op: str) -> None:
         values = {"text": "tasted", "kind": "dip", "result": "in temper"}
         assert hand.ask(second, op, **values).ok
         assert hand.steers(first)
-    assert [order["k"] for order in hand.board.orders].count("stop") >= (op == "stop")
+    assert hand.board.kinds("stop") >= (op == "stop")
 
 
 def test_the_wheel_is_free_once_its_client_has_gone(hand: HandKeeper) -> None:
@@ -120,13 +119,13 @@ def test_the_past_comes_once_and_covers_the_whole_cycle(hand: HandKeeper) -> Non
 
 
 def test_what_the_person_must_do_is_asked_for_until_it_is_done(hand: HandKeeper) -> None:
-    hand.board.state = "waiting"
+    hand.board.values["st"] = "waiting"
     hand.pass_time(1)
     assert hand.keeper.snapshot().request == "Press the arm button at the rig: it allows heat."
-    hand.board.state = "idle"
+    hand.board.values["st"] = "idle"
     with hand.client(steer=True) as first:
         assert hand.start(first).ok
-        hand.board.phase = 4
+        hand.board.values["ph"] = 4
         hand.pass_time(1, chocolate_c=27.0)
         assert hand.keeper.snapshot().request == ""
         hand.pass_time(1, chocolate_c=30.5)

@@ -9,39 +9,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from hand_clock import HandClock
+
 from glossbath.client.messages import Alarm, Event, Message, Reply, Request
 from glossbath.keeper.hook import Occasion
 from glossbath.keeper.keeper import Keeper
 from glossbath.recipe import dump, load
 
 STEP_MS = 250
-
-
-class HandClock:
-    """The keeper's clocks in a test's hand."""
-
-    virtual = True
-
-    def __init__(self) -> None:
-        self.ms = 1_000_000
-
-    def now_ms(self) -> int:
-        return self.ms
-
-    def boot_ms(self) -> int:
-        return self.ms
-
-    def wall_ns(self) -> int:
-        return (1_800_000_000_000 + self.ms) * 1_000_000
-
-    def wait(self, caught_up: object, written: object) -> None:
-        raise AssertionError("a test steps the keeper itself")
-
-    def opened(self) -> None:
-        pass
-
-    def wake(self) -> None:
-        pass
+_BECOMES = {"hold": "held", "resume": "running", "clear": "idle"}
 
 
 class StandInBoard:
@@ -49,11 +25,13 @@ class StandInBoard:
 
     def __init__(self) -> None:
         self.connected = False
-        self.good = self.bad = self.lost = self.opened_count = 0
+        self.good = self.bad = self.lost = self.opened_count = self.written_bytes = 0
         self.sent: list[dict[str, Any]] = []
         self.answering = True
         self.obeying = True
         self.reporting = True
+        self.refusal: dict[str, Any] = {}
+        """What every start is refused with; empty to take it."""
         self.boot = 5
         self.ms = 0
         self.values: dict[str, Any] = {
@@ -96,14 +74,19 @@ class StandInBoard:
 
     def _obey(self, message: dict[str, Any]) -> None:
         answer = {"k": "a", "i": message["i"], "ok": 1}
-        if message["k"] == "start":
+        kind = message["k"]
+        if kind == "start" and self.refusal:
+            answer |= {"ok": 0, **self.refusal}
+        elif kind == "start":
             self.cycle = message["cycle"]
             self.values.update(st="running", h=300)
-        elif message["k"] == "stop" and self.obeying:
+        elif kind == "stop" and self.obeying:
             self.values.update(st="stopped", h=0)
-        elif message["k"] == "clear":
-            self.values["st"] = "idle"
-        if message["k"] == "stop":
+        elif kind == "step":
+            self.values["ph"] = message["to"]
+        elif kind in _BECOMES:
+            self.values["st"] = _BECOMES[kind]
+        if kind in ("stop", "clear"):
             answer["v"] = self.values["st"]
         self.say(answer)
 
@@ -142,7 +125,7 @@ class Rig:
 
     def __init__(self, folder: Path, publish: Callable[[Message], None] | None = None) -> None:
         self.board = StandInBoard()
-        self.clock = HandClock()
+        self.clock = HandClock(ms=1_000_000)
         self.hook = FakeHook()
         self.messages: list[Message] = []
         self.keeper = Keeper(

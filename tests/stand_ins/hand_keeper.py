@@ -11,108 +11,21 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+from hand_clock import HandClock
+from stand_in_board import StandInBoard
+
 from glossbath.client.client import KeeperClient
 from glossbath.client.messages import Event, Message, Reply, Snapshot
 from glossbath.keeper.keeper import Keeper
 from glossbath.keeper.server import Server
 from glossbath.recipe import dump, load
 
-BOOT = 99
-
-
-class HandClock:
-    """Clocks that stand until they are moved."""
-
-    virtual = True
-
-    def __init__(self) -> None:
-        self.time_ms = 0
-
-    def now_ms(self) -> int:
-        return self.time_ms
-
-    def boot_ms(self) -> int:
-        return self.time_ms
-
-    def wall_ns(self) -> int:
-        return (1_800_000_000_000 + self.time_ms) * 1_000_000
-
-    def wait(self, caught_up: Callable[[int], None], written: Callable[[], int]) -> None:
-        raise AssertionError("the test steps the keeper itself")
-
-    def opened(self) -> None:
-        pass
-
-    def wake(self) -> None:
-        pass
-
-
-class HandBoard:
-    """Stands where the link does: takes orders, answers, and reports what the test says."""
-
-    connected = True
-    good = bad = lost = 0
-    opened_count = 1
-
-    def __init__(self) -> None:
-        self.orders: list[dict[str, Any]] = []
-        self.refusal: dict[str, Any] = {}
-        """What every start is refused with; empty to take it."""
-        self.state = "idle"
-        self.phase = 0
-        self._said: list[dict[str, Any]] = []
-
-    def open(self) -> bool:
-        return True
-
-    def close(self) -> None:
-        pass
-
-    def drain(self) -> list[dict[str, Any]]:
-        said, self._said = self._said, []
-        return said
-
-    def send(self, message: dict[str, Any], alone: bool = False) -> bool:
-        self.orders.append(message)
-        kind = message["k"]
-        answer = {"k": "a", "b": BOOT, "i": message.get("i"), "ok": 1}
-        if kind == "hello":
-            self._said.append(
-                {
-                    "k": "hello",
-                    "v": 1,
-                    "b": BOOT,
-                    "eng": "stand-in",
-                    "id": "hand",
-                    "fw": "0",
-                    "rig": "real",
-                }
-            )
-        elif kind == "start" and self.refusal:
-            answer |= {"ok": 0, **self.refusal}
-        elif kind in ("start", "resume", "hold", "stop", "clear"):
-            became = {"hold": "held", "stop": "stopped", "clear": "idle"}
-            self.state = became.get(kind, "running")
-        elif kind == "step":
-            self.phase = message["to"]
-        if kind in ("stop", "clear"):
-            answer["v"] = self.state
-        self._said.append(answer)
-        return True
-
-    def report(self, time_ms: int, chocolate_c: float = 30.5) -> None:
-        """Say a reading."""
-        reading = {"k": "r", "b": BOOT, "t": time_ms, "c": round(chocolate_c * 1000)}
-        reading |= {"w": 32_000, "y": 33_000, "h": 0, "x": 0, "s": 500}
-        reading |= {"st": self.state, "ph": self.phase, "pt": 0, "d": 0}
-        self._said.append(reading)
-
 
 class HandKeeper:
     """The keeper, its board, its clock and its socket."""
 
     def __init__(self, folder: Path) -> None:
-        self.board, self.clock = HandBoard(), HandClock()
+        self.board, self.clock = StandInBoard(), HandClock()
         self.published: list[Message] = []
         self.heard: dict[KeeperClient, list[Message]] = {}
         """Everything each client was told."""
@@ -137,8 +50,9 @@ class HandKeeper:
     def pass_time(self, seconds: int, chocolate_c: float = 30.5) -> None:
         """Let time pass, with a reading and a step each second."""
         for _ in range(seconds):
-            self.clock.time_ms += 1_000
-            self.board.report(self.clock.time_ms, chocolate_c)
+            self.clock.ms += 1_000
+            self.board.values["c"] = round(chocolate_c * 1000)
+            self.board.second()
             self.keeper.step()
 
     def client(self, steer: bool = False) -> KeeperClient:
