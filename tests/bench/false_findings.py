@@ -16,7 +16,8 @@ import tempfile
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[1] / name) for name in ("rig", "stand_ins")]
+sys.path.insert(0, str(Path(__file__).parents[1] / "rig"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "stand_ins"))
 
 from false_trips import LONGEST_S, disturb, kitchen
 from world import world

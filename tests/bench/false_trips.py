@@ -14,7 +14,8 @@ import tempfile
 from dataclasses import replace
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[1] / name) for name in ("rig", "stand_ins")]
+sys.path.insert(0, str(Path(__file__).parents[1] / "rig"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "stand_ins"))
 
 from direct import Direct, direct
 

@@ -30,6 +30,7 @@ def test_board_answers_over_a_socket_and_again_after_unplugging(tmp_path: Path) 
         assert link.open()
         assert [message["k"] for message in _listen(rig, wire, link, 5)].count("r") >= 4
         link.send({"k": "hello", "h": 1, "i": 1})
+        assert link.written() > 0
         assert "hello" in {message["k"] for message in _listen(rig, wire, link, 3)}
         wire.unplug()
         link.caught_up(10**9)  # returns when the line is gone
