@@ -1,6 +1,6 @@
 """Whole cycles that differ as kitchens do, with the keeper watching: none may trip.
 
-    .venv/bin/python tests/bench/false_findings.py [FIRST [LAST]]
+    .venv/bin/python tests/bench/false_findings.py [FIRST [LAST]] [--plant distributed]
 
 The kitchens and what people do in them are those of false_trips.py. Prints one line a cycle with
 the alarms it raised, and ends with exit code 1 if one tripped.
@@ -8,12 +8,14 @@ the alarms it raised, and ends with exit code 1 if one tripped.
 
 from __future__ import annotations
 
+import argparse
 import multiprocessing
 import os
 import random
 import sys
 import tempfile
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "rig"))
@@ -23,13 +25,14 @@ from false_trips import LONGEST_S, disturb, kitchen
 from world import world
 
 from glossbath.recipe import dump, load
+from glossbath.virtual.plants import PLANTS
 
 HOLD_S = 1_800.0
 
 
-def cycle(seed: int) -> tuple[int, str, str]:
+def cycle(seed: int, plant: str) -> tuple[int, str, str]:
     """The seed, how its cycle ended, and its story."""
-    recipe, options = kitchen(seed)
+    recipe, options = kitchen(seed, plant)
     draw = random.Random(-seed)
     deeds: list[str] = []
     with tempfile.TemporaryDirectory() as folder, world(Path(folder), options, fast=True) as rig:
@@ -57,11 +60,16 @@ def cycle(seed: int) -> tuple[int, str, str]:
 
 def main() -> int:
     """Run the seeds; the exit code."""
-    first, last = (*map(int, sys.argv[1:3]), 1, 20)[:2] if len(sys.argv) > 2 else (1, 20)
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("first", type=int, nargs="?", default=1)
+    parser.add_argument("last", type=int, nargs="?", default=20)
+    parser.add_argument("--plant", choices=PLANTS, default="lumped")
+    asked = parser.parse_args()
+    seeds = range(asked.first, asked.last + 1)
     bad = 0
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(os.cpu_count() or 1, mp_context=context) as pool:
-        for seed, ended, story in pool.map(cycle, range(first, last + 1)):
+        for seed, ended, story in pool.map(partial(cycle, plant=asked.plant), seeds):
             bad += ended != "complete"
             print(f"{seed:3d}  {ended:10s}  {story}", flush=True)
     return 1 if bad else 0

@@ -1,6 +1,6 @@
 """Twenty whole cycles that differ as kitchens do: none may trip.
 
-    .venv/bin/python tests/bench/false_trips.py [FIRST [LAST]]
+    .venv/bin/python tests/bench/false_trips.py [FIRST [LAST]] [--plant distributed]
 
 Each seed draws recipe, room, heater, water, batch, probes' lag and noise, what the rig begins at,
 and what people do in between. Prints one line a cycle and ends with exit code 1 if one tripped.
@@ -8,6 +8,7 @@ and what people do in between. Prints one line a cycle and ends with exit code 1
 
 from __future__ import annotations
 
+import argparse
 import random
 import sys
 import tempfile
@@ -19,25 +20,28 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "stand_ins"))
 
 from direct import Direct, direct
 
-from glossbath.virtual.chocolates import bowl_of
+from glossbath.virtual.plants import PLANTS, reference
 from glossbath.virtual.virtual import Options
 
 LONGEST_S = 9 * 3600
 
 
-def kitchen(seed: int) -> tuple[str, Options]:
-    """A recipe and a rig."""
+def kitchen(seed: int, plant: str = "lumped") -> tuple[str, Options]:
+    """A recipe and a rig of that plant."""
     draw = random.Random(seed)
     recipe = draw.choice(("dark", "milk", "white"))
-    parameters = replace(
-        bowl_of(recipe),
-        heater_w=draw.uniform(200.0, 350.0),
-        water_kg=draw.uniform(2.4, 4.0),
-        chocolate_kg=draw.uniform(0.6, 1.5),
-        body_kg=draw.uniform(2.0, 4.0),
-        ice_kg=draw.uniform(2.0, 4.0),
-        body_water_w_per_k=draw.uniform(20.0, 40.0),
-    )
+    both: dict[str, float] = {
+        "heater_w": draw.uniform(200.0, 350.0),
+        "water_kg": draw.uniform(2.4, 4.0),
+        "chocolate_kg": draw.uniform(0.6, 1.5),
+    }
+    body_kg = draw.uniform(2.0, 4.0)
+    both["ice_kg"] = draw.uniform(2.0, 4.0)
+    body_water = draw.uniform(20.0, 40.0)
+    own: dict[str, float] = {"crock_mm": 14.0 - 9.0 * (body_water - 20.0) / 20.0}
+    if plant == "lumped":
+        own = {"body_kg": body_kg, "body_water_w_per_k": body_water}
+    parameters = replace(reference(plant, recipe), **both, **own)
     room_c = draw.uniform(16.0, 32.0)
     begin = {"room_c": room_c, "bath_c": draw.uniform(room_c - 4.0, 45.0)}
     return recipe, Options(
@@ -84,9 +88,9 @@ def disturb(d: Direct, draw: random.Random) -> str:
     return deed
 
 
-def cycle(seed: int) -> tuple[str, str]:
+def cycle(seed: int, plant: str = "lumped") -> tuple[str, str]:
     """How a seed's cycle ended, and what happened in it."""
-    recipe, options = kitchen(seed)
+    recipe, options = kitchen(seed, plant)
     draw = random.Random(-seed)
     deeds = []
     with tempfile.TemporaryDirectory() as folder, direct(Path(folder), options) as d:
@@ -103,11 +107,14 @@ def cycle(seed: int) -> tuple[str, str]:
 
 def main() -> int:
     """Run the seeds; the exit code."""
-    first = int(sys.argv[1]) if len(sys.argv) > 1 else 1
-    last = int(sys.argv[2]) if len(sys.argv) > 2 else 20
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("first", type=int, nargs="?", default=1)
+    parser.add_argument("last", type=int, nargs="?", default=20)
+    parser.add_argument("--plant", choices=PLANTS, default="lumped")
+    asked = parser.parse_args()
     bad = 0
-    for seed in range(first, last + 1):
-        ended, story = cycle(seed)
+    for seed in range(asked.first, asked.last + 1):
+        ended, story = cycle(seed, asked.plant)
         bad += ended != "complete"
         print(f"{seed:3d}  {ended:10s}  {story}", flush=True)
     return 1 if bad else 0

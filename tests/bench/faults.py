@@ -1,5 +1,5 @@
 """The long fault campaign: python tests/bench/faults.py --runs 1000 [--first SEED] [--named]
-[--settings].
+[--settings] [--plant distributed].
 
 Prints how runs ended, who noticed, and every seed that failed, so that it can be run again with
 --first SEED --runs 1.
@@ -16,6 +16,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterable
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,8 @@ sys.path[:0] = [str(TESTS / "rig"), str(TESTS / "stand_ins")]
 from campaign import Outcome, run_named, run_random, who  # noqa: E402
 from cut_settings import cut_problem, good_settings  # noqa: E402
 from faults import FAULTS  # noqa: E402
+
+from glossbath.virtual.plants import PLANTS  # noqa: E402
 
 
 def _together(work: Callable[[Any], Outcome], jobs: Iterable[Any]) -> Iterable[Outcome]:
@@ -43,10 +46,10 @@ def _line(outcome: Outcome) -> str:
     )
 
 
-def named() -> int:
+def named(plant: str) -> int:
     """Every named fault once, as a table."""
     failed = 0
-    for outcome in _together(run_named, FAULTS):
+    for outcome in _together(partial(run_named, plant=plant), FAULTS):
         print(_line(outcome), flush=True)
         for problem in outcome.problems:
             print(f"    FAILED: {problem}")
@@ -55,7 +58,7 @@ def named() -> int:
     return failed
 
 
-def at_random(first: int, runs: int) -> int:
+def at_random(first: int, runs: int, plant: str) -> int:
     """Seeded runs with one to three faults each."""
     began = time.monotonic()
     results: Counter[str] = Counter()
@@ -63,7 +66,7 @@ def at_random(first: int, runs: int) -> int:
     faults: Counter[str] = Counter()
     failed: list[Outcome] = []
     simulated_s = 0.0
-    for outcome in _together(run_random, range(first, first + runs)):
+    for outcome in _together(partial(run_random, plant=plant), range(first, first + runs)):
         results[outcome.result or "no cycle"] += 1
         faults.update(outcome.names)
         simulated_s += outcome.simulated_s
@@ -105,9 +108,10 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=1)
     parser.add_argument("--named", action="store_true")
     parser.add_argument("--settings", action="store_true")
+    parser.add_argument("--plant", choices=PLANTS, default="lumped")
     asked = parser.parse_args()
-    failed = named() if asked.named else 0
-    failed += at_random(asked.first, asked.runs) if asked.runs else 0
+    failed = named(asked.plant) if asked.named else 0
+    failed += at_random(asked.first, asked.runs, asked.plant) if asked.runs else 0
     failed += settings() if asked.settings else 0
     sys.exit(1 if failed else 0)
 

@@ -13,7 +13,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from glossbath.virtual.plant import Actuators, Plant
+from glossbath.virtual.actuators import Actuators
+from glossbath.virtual.plants import AnyPlant
 from glossbath.virtual.probe import Probe
 from glossbath_board import cycle as states
 from glossbath_board.control import Control
@@ -63,27 +64,28 @@ class Trace:
     time_s: list[float] = field(default_factory=list)
     phase: list[str] = field(default_factory=list)
     chocolate_c: list[float] = field(default_factory=list)
+    layer_c: list[float] = field(default_factory=list)
     bath_c: list[float] = field(default_factory=list)
     heat_share: list[float] = field(default_factory=list)
     chill_share: list[float] = field(default_factory=list)
     entered_s: dict[str, float] = field(default_factory=dict)
     end: str = ""
 
-    def of(self, *phases: str) -> list[float]:
-        """True chocolate temperatures within these phases."""
-        pairs = zip(self.phase, self.chocolate_c, strict=True)
+    def of(self, *phases: str, layer: bool = False) -> list[float]:
+        """True chocolate temperatures within these phases, of the core or of the wall's layer."""
+        pairs = zip(self.phase, self.layer_c if layer else self.chocolate_c, strict=True)
         return [celsius for name, celsius in pairs if name in phases]
 
 
 class Probes:
     """Three probes and the rhythm in which their chips answer."""
 
-    def __init__(self, plant: Plant, seed: int, noise_c: float, tau_s: float) -> None:
+    def __init__(self, plant: AnyPlant, seed: int, noise_c: float, tau_s: float) -> None:
         self.readings = {name: Reading(name) for name in NAMES}
         self._sources: tuple[Callable[[], float], ...] = (
-            lambda: plant.chocolate_c,
-            lambda: plant.bath_c,
-            lambda: plant.body_c,
+            lambda: plant.seen_c("chocolate"),
+            lambda: plant.seen_c("bath"),
+            lambda: plant.seen_c("body"),
         )
         self.probes = [
             Probe(source(), tau_s=tau_s, noise_c=noise_c, rng=random.Random(seed * 10 + at))
@@ -144,7 +146,7 @@ class Chain:
 
     def __init__(
         self,
-        plant: Plant,
+        plant: AnyPlant,
         program: Program,
         build: Build,
         *,
@@ -278,6 +280,7 @@ class Chain:
         trace.time_s.append(elapsed_s)
         trace.phase.append(name)
         trace.chocolate_c.append(self.plant.chocolate_c)
+        trace.layer_c.append(self.plant.layer_c)
         trace.bath_c.append(self.plant.bath_c)
         trace.heat_share.append(self.control.heat_permille / 1000)
         trace.chill_share.append(self.control.chill_permille / 1000)

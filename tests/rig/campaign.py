@@ -15,6 +15,7 @@ from witness import UNASKED_MOST_S, Witness
 from world import World
 
 from glossbath.checks import words
+from glossbath.virtual.plants import reference
 from glossbath.virtual.virtual import Options
 
 _AFTER_END_S = 25.0
@@ -64,19 +65,19 @@ class WatchedWorld(World):
             self.witness.look()
 
 
-def run_named(name: str, seed: int = 1) -> Outcome:
-    """One named fault, once."""
+def run_named(name: str, seed: int = 1, plant: str = "lumped") -> Outcome:
+    """One named fault, once, on the reference rig of that plant."""
     fault = FAULTS[name]
     outcome = Outcome((name,), seed)
     began = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="glossbath-campaign-") as folder:
         plan = [(fault.at_s, name)]
-        _run(Path(folder), outcome, fault.scene, plan, fault.at_s + fault.within_s, True)
+        _run(Path(folder), outcome, fault.scene, plan, fault.at_s + fault.within_s, True, plant)
     outcome.wall_s = time.monotonic() - began
     return outcome
 
 
-def run_random(seed: int) -> Outcome:
+def run_random(seed: int, plant: str = "lumped") -> Outcome:
     """One to three faults at random moments of a brief cycle."""
     rng = random.Random(seed)
     free = [name for name, fault in FAULTS.items() if not fault.alone and not fault.before_start]
@@ -87,7 +88,7 @@ def run_random(seed: int) -> Outcome:
     began = time.monotonic()
     plan = list(zip(times, names, strict=True))
     with tempfile.TemporaryDirectory(prefix="glossbath-campaign-") as folder:
-        _run(Path(folder), outcome, scene, plan, times[-1] + 90.0, False)
+        _run(Path(folder), outcome, scene, plan, times[-1] + 90.0, False, plant)
     outcome.wall_s = time.monotonic() - began
     return outcome
 
@@ -105,11 +106,12 @@ def _run(
     plan: list[tuple[float, str]],
     most_s: float,
     named: bool,
+    plant: str,
 ) -> None:
     rng = random.Random(outcome.seed)
     scene = SCENES[scene_name]
     faults = [FAULTS[name] for _, name in plan]
-    options = Options(begin=scene.begin, seed=outcome.seed)
+    options = Options(parameters=reference(plant), begin=scene.begin, seed=outcome.seed)
     fast = not any(fault.port for fault in faults)
     world = WatchedWorld(folder, options, fast=fast)
     try:

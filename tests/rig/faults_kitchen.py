@@ -24,7 +24,7 @@ def _no_ice(world: World, rng: random.Random) -> None:
     plant = world.rig.plant
     plant.take_ice(plant.ice_kg)
     # What is left has stood in the kitchen.
-    plant._reservoir.warm(plant._reservoir.kg * 4180.0 * plant.room_c)
+    plant.warm_bucket(plant.room_c)
 
 
 def _boiled_down_float_stuck(world: World, rng: random.Random) -> None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from .actuators import Actuators
 from .evaporation import saturation_kpa
 from .limits import require
 from .melting import ChocolateMass
-from .thermal import Actuators, Thermal
+from .thermal import Thermal
 
 __all__ = ["Actuators", "Plant"]
 
@@ -30,6 +31,17 @@ class Plant(Thermal):
     @property
     def chocolate_c(self) -> float:
         return self._chocolate.celsius
+
+    @property
+    def layer_c(self) -> float:
+        """The chocolate at the bowl's wall, which is as warm as the rest here."""
+        return self._chocolate.celsius
+
+    def seen_c(self, name: str) -> float:
+        """What surrounds a probe: chocolate, bath or body."""
+        if name == "chocolate":
+            return self._chocolate.celsius
+        return self._bath.celsius if name == "bath" else self._body_c
 
     @property
     def bath_c(self) -> float:
@@ -162,3 +174,7 @@ class Plant(Thermal):
     def take_ice(self, kg: float) -> None:
         """Fish kg of ice out of the reservoir."""
         self._out_j += self._reservoir.take_ice(kg)
+
+    def warm_bucket(self, celsius: float) -> None:
+        """Change the reservoir's water for as much at celsius; ice stays."""
+        self._in_j += self._reservoir.change_water(celsius)

@@ -52,3 +52,10 @@ class IceWater:
         self.kg -= kg
         self.warm(-carried_j)
         return carried_j
+
+    def change_water(self, celsius: float) -> float:
+        """As much water at celsius in place of what is liquid; returns the heat (J) brought."""
+        require("reservoir's water", celsius, 0.0, 95.0, "°C")
+        brought_j = (self.kg - self.ice_kg) * self._cp * (celsius - self.celsius)
+        self.warm(brought_j)
+        return brought_j

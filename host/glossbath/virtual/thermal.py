@@ -7,25 +7,16 @@ the step. `Plant` adds what can be seen of it and what a kitchen does to it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from glossbath.errors import InputError
 
+from .actuators import Actuators
 from .bath import Bath
 from .limits import require
 from .melting import ChocolateMass
 from .parameters import PlantParameters
 from .reservoir import IceWater
 from .stirrer import Stirrer
-
-
-@dataclass(slots=True)
-class Actuators:
-    """What really flows, as shares (0 to 1) of heater power, pump flow and stirrer speed."""
-
-    heat_share: float = 0.0
-    chill_share: float = 0.0
-    stir_share: float = 0.0
 
 
 class Thermal:
@@ -49,6 +40,7 @@ class Thermal:
         "_room_rh_share",
         "_start_j",
         "_step_limit_s",
+        "pump_share",
         "stirrer",
     )
 
@@ -88,6 +80,8 @@ class Thermal:
         self._fill_share = 1.0
         self._reservoir = IceWater(p)
         self._heater_w = p.heater_w
+        self.pump_share = 1.0
+        """Flow that a whole pump command gives; 0 is a dead pump."""
         self._heat_w = 0.0
         self._in_j = self._out_j = 0.0
         self._start_j = self._total_j()
@@ -114,7 +108,9 @@ class Thermal:
         self._in_j += dt_s * (heat_w + stirrer.heat_w)
         chocolate_room_w = self._p.chocolate_room_w_per_k * self._fill_share
         chocolate_room_w *= chocolate.celsius - self._room_c
-        chocolate_w = self._through_bath(dt_s, heat_w, actuators.chill_share, mixing)
+        chocolate_w = self._through_bath(
+            dt_s, heat_w, actuators.chill_share * self.pump_share, mixing
+        )
         chocolate_w += stirrer.heat_w - chocolate_room_w
         self._out_j += dt_s * chocolate_room_w + self._to_room(dt_s)
         chocolate.step(dt_s, dt_s * chocolate_w, mixing if mixing < 1.0 else 1.0)

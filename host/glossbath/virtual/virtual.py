@@ -17,6 +17,7 @@ from glossbath_board.profiles import PROFILES
 from glossbath_board.settings import COMMISSIONED, VERSION
 from glossbath_board.store import Record
 
+from .actuators import Actuators
 from .bench import Bench, PowerLost
 from .chips import Ds18b20, OneWireBus
 from .engine import Engine, micropython_is_here
@@ -24,7 +25,7 @@ from .hand import Hand
 from .low_voltage import LowVoltage
 from .mains import Mains
 from .parameters import PlantParameters
-from .plant import Actuators, Plant
+from .plants import AnyParameters, plant_of
 from .probe import Probe
 from .room_sensor import RoomSensor
 from .timekeeper import Timekeeper
@@ -48,7 +49,7 @@ def rom(number: int) -> bytes:
 class Options:
     """How the virtual rig is set up. seed makes noise repeatable."""
 
-    parameters: PlantParameters = field(default_factory=PlantParameters)
+    parameters: AnyParameters = field(default_factory=PlantParameters)
     micropython: bool = True
     heap_bytes: int = 2_000_000
     """What MicroPython gets for its heap."""
@@ -71,7 +72,7 @@ class VirtualRig:
     """A rig in folder (its flash and its port live there); wire is where a host connects."""
 
     def __init__(self, folder: Path, wire: AnyWire, options: Options) -> None:
-        self.plant = Plant(options.parameters, **options.begin)
+        self.plant = plant_of(options.parameters, **options.begin)
         self.mains = Mains()
         self.low_voltage = LowVoltage()
         self.hand = Hand()
@@ -100,9 +101,9 @@ class VirtualRig:
         """Put the probes into their places and their chips onto the buses."""
         plant, options = self.plant, self._options
         self._sources = {
-            "chocolate": lambda: plant.chocolate_c,
-            "bath": lambda: plant.bath_c,
-            "body": lambda: plant.body_c,
+            "chocolate": lambda: plant.seen_c("chocolate"),
+            "bath": lambda: plant.seen_c("bath"),
+            "body": lambda: plant.seen_c("body"),
         }
         self.probes = {
             name: Probe(
@@ -272,7 +273,7 @@ class VirtualRig:
         sources[one], sources[other] = sources[other], sources[one]
 
     def _read_analog(self) -> tuple[int, int, int]:
-        body_c = self.plant.body_c
+        body_c = self.plant.seen_c("body")
         if self._options.body_is_ntc:
             body_c = self.probes["body"].celsius()
         return self.low_voltage.counts(self.plant.stir_current_ma, body_c)

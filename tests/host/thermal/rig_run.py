@@ -14,9 +14,10 @@ from itertools import pairwise
 from glossbath.client.messages import Reading
 from glossbath.recipe import Recipe
 from glossbath.recipe.program import board_program
+from glossbath.virtual.actuators import Actuators
 from glossbath.virtual.melting import ChocolateParameters
 from glossbath.virtual.parameters import PlantParameters
-from glossbath.virtual.plant import Actuators, Plant
+from glossbath.virtual.plants import AnyParameters, plant_of
 from glossbath.virtual.probe import Probe
 from glossbath_board import cycle as states
 from glossbath_board import reading as board
@@ -60,7 +61,7 @@ class RigRun:
     def __init__(
         self,
         recipe: Recipe,
-        parameters: PlantParameters | None = None,
+        parameters: AnyParameters | None = None,
         *,
         seed: int = 1,
         room_c: float = 24.0,
@@ -69,14 +70,14 @@ class RigRun:
     ) -> None:
         parameters = parameters or PlantParameters()
         liquid = 0.0 if parameters.chocolate.fat_share == 0.0 else None
-        self.plant = Plant(parameters, room_c=room_c, stable_share=liquid)
+        self.plant = plant_of(parameters, room_c=room_c, stable_share=liquid)
         self.recipe = recipe
         self._events = sorted(events or [], key=lambda event: event[0])
         self._program = board_program(recipe, parameters.chocolate_kg)
         self._sources = [
-            lambda: self.plant.chocolate_c,
-            lambda: self.plant.bath_c,
-            lambda: self.plant.body_c,
+            lambda: self.plant.seen_c("chocolate"),
+            lambda: self.plant.seen_c("bath"),
+            lambda: self.plant.seen_c("body"),
         ]
         self.probes = {
             name: Probe(source(), rng=random.Random(seed * 10 + at))
