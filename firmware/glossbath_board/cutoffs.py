@@ -20,6 +20,7 @@ STIR = const(4)  # withholds stirring while it is bad
 GONE = const(8)  # a person clears its trip, and only once the condition is gone
 START = const(16)  # refuses a start
 STOP = const(32)  # ends the cycle as stopped, without a trip
+SLOW = const(64)  # forgives slowly: a good look takes back a quarter of what a bad one counts
 _GUARD = const(HEAT | GONE | START)
 
 _HEATING = cycle.HEATING
@@ -124,7 +125,8 @@ CUTOFFS: "tuple[Cutoff, ...]" = (
     # The outlet, and the test of both switches before every enabling of heat.
     Cutoff("unasked-heat", _NOT_TESTING, cutoff_inputs.live_outlet,
            0, "", limits.UNASKED_MS, GONE | START),
-    Cutoff("no-power", _HEATING, cutoff_inputs.dead_outlet, 0, "", limits.UNPOWERED_MS),
+    Cutoff("no-power", _HEATING, cutoff_inputs.dead_outlet, 0, "", limits.UNPOWERED_MS,
+           SLOW),
     Cutoff("proof-off", _ELSEWHERE, None, 0, "", limits.PROOF_STEP_MS),
     Cutoff("proof-relay", _ELSEWHERE, None, 0, "", limits.PROOF_STEP_MS),
     Cutoff("proof-switch", _ELSEWHERE, None, 0, "", limits.PROOF_STEP_MS),

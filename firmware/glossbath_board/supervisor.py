@@ -8,7 +8,7 @@ clears it.
 from . import cycle
 from .control import Control
 from .cutoff_inputs import UNDECIDED
-from .cutoffs import CUTOFFS, GONE, HEAT, START, STIR, UNDER, Cutoff
+from .cutoffs import CUTOFFS, GONE, HEAT, SLOW, START, STIR, UNDER, Cutoff
 from .facts import Facts
 from .output import Allowed
 from .port import const
@@ -74,7 +74,8 @@ class Supervisor:
             if value is UNDECIDED:
                 continue
             if not row.bad(value, limits[at]):
-                bad_ms[at] = _GOOD
+                if bad_ms[at] != _GOOD:
+                    bad_ms[at] = _forgiven(row, bad_ms[at], dt_ms)
                 continue
             withheld |= row.does
             so_far = bad_ms[at]
@@ -135,6 +136,11 @@ class Supervisor:
     def _is_bad(self, at: int, row: Cutoff) -> bool:
         value = row.value(self.facts) if row.value else None
         return value is not UNDECIDED and row.bad(value, self._limits[at])
+
+
+def _forgiven(row: Cutoff, bad_ms: int, dt_ms: int) -> int:
+    """What is left of a row's count after a good look of dt_ms."""
+    return max(bad_ms - dt_ms // 4, 0) if row.does & SLOW else _GOOD
 
 
 def _share(permille: object) -> int:

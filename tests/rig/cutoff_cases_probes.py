@@ -46,10 +46,10 @@ TEMPERATURES = [
         2.0 + PROBE_S,
         options=Options(
             parameters=PlantParameters(heater_w=420.0, body_water_w_per_k=10.0),
-            begin={"chocolate_c": 24.0, "bath_c": 54.0, "body_c": 84.0},
+            begin={"chocolate_c": 24.0, "bath_c": 54.0, "body_c": 81.0},
         ),
         recipe=program("melt", 53.5, 59.5),
-        begun=hot("body", 85.0),
+        begun=hot("body", 82.0),
         within_s=300.0,
     ),
     Case(

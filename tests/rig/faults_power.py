@@ -174,6 +174,9 @@ POWER_FAULTS: dict[str, Fault] = {
     "master relay: dead": Fault(
         mains("relay_dead"), told=codes("no-power"), heat_off_s=3.0, within_s=30.0
     ),
+    "master relay: chatters": Fault(
+        mains("relay_chatters"), told=codes("no-power"), within_s=60.0
+    ),
     "heater: broken element": Fault(
         mains("heater_open"),
         scene="cold",

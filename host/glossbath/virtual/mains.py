@@ -24,12 +24,17 @@ class Mains:
         self.heater_open = False
         self.sense_dead = False
         self.supply_on = True
+        self.relay_chatters = False
+        """The charge pump leaks: the contact stays closed for a moment after each rising edge."""
+        self.relay_line_high = False
 
     def relay_closed(self, edge_age_ms: int | None) -> bool:
         """Whether the relay's contact is closed, edge_age_ms after the last pulse edge."""
         if self.relay_welded:
             return True
         pulsed = edge_age_ms is not None and edge_age_ms <= _PUMP_HOLD_MS
+        if self.relay_chatters:
+            pulsed = pulsed and self.relay_line_high
         return pulsed and not self.relay_dead and not self.stop_pressed
 
     def switch_closed(self, pin_high: bool) -> bool:

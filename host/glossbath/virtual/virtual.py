@@ -237,6 +237,7 @@ class VirtualRig:
 
     def _pass_time(self, ms: int) -> None:
         actuators = self._actuators
+        self.mains.relay_line_high = self.pin("relay")
         actuators.heat_share = self.heat_share
         stopped = self.mains.stop_pressed
         actuators.chill_share = self.low_voltage.chill_share(self.pin("chill"), stopped)
@@ -251,6 +252,7 @@ class VirtualRig:
         self.now_ms += ms
 
     def _read_inputs(self) -> int:
+        self.mains.relay_line_high = self.pin("relay")
         levels = {
             "arm": self.hand.arm_pressed(self.pin("lamp"), self.now_ms),
             "stop": not self.mains.stop_pressed,
