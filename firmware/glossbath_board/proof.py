@@ -47,7 +47,7 @@ class Proof:
         """Let dt_ms pass; returns PROVEN, a trip code, or '' while it goes on."""
         self._step_ms += dt_ms
         if self._step_ms < PROOF_STEP_MS:
-            # Voltage that is there has to stay: a relay that chatters would pass at a lucky moment.
+            # Voltage has to stay: a relay that chatters would pass at a lucky moment.
             settled = 2 * self._step_ms > PROOF_STEP_MS
             if settled and STEPS[self._at][2] and load_on is not True:
                 return STEPS[self._at][3]

@@ -101,6 +101,54 @@ def _open_cutout(rehearsal: Rehearsal) -> None:
     rehearsal.rig.mains.cutout_open = True
 
 
+def _open_second(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.second.tripped = True
+
+
+def _weaken_sense(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.sense_weak = True
+
+
+def _relay_chatters(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.relay_chatters = True
+
+
+def _switch_the_cooker_off(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.cooker_unplugged = True
+
+
+def _bypass_cutout(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.first.bypassed = True
+
+
+def _cutout_in_the_lamps_wire(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.first.wire = "lamp"
+
+
+def _cutout_in_the_supplys_wire(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.first.wire = "supply"
+
+
+def _cutout_closes_by_itself(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.first.closes_by_itself = True
+
+
+def _exchange_bath_and_body(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.swap_probes("bath", "body")
+
+
+def _bridge_stop(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.stop_bridged = True
+
+
+def _bridge_lid(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.lid_switch_bridged = True
+
+
+def _stick_float(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.float_held_up = True
+
+
 def _blind_sense(rehearsal: Rehearsal) -> None:
     rehearsal.rig.mains.sense_dead = True
 
@@ -111,8 +159,9 @@ def _blind_sense(rehearsal: Rehearsal) -> None:
         (_cut_lid, "inputs", "Input lid says off and should say on"),
         (_weak_supply, "inputs", "12 V supply has 10.9 V, it should have 11.4 to 12.6 V"),
         (_short_and_weld, "identity", "There is voltage at the heater"),
-        (_short_switch, "outputs", "while the master relay alone was on"),
-        (_weld_relay, "outputs", "while the heat switch alone was on"),
+        (_bridge_stop, "inputs", "its coil contact is bridged or welded"),
+        (_bridge_lid, "inputs", "Input lid did not change, it says on: look at its switch, its"),
+        (_stick_float, "inputs", "the float is stuck or bridged"),
         (_unplug_stirrer, "outputs", "The stirrer drew 0 mA"),
         (_short_the_wire, "probes", "0 probes answer on the wire"),
     ],
@@ -122,10 +171,68 @@ def test_a_broken_part_is_found(rehearsal: Rehearsal, fault: Fault, step: str, w
     _fails(rehearsal, step, words)
 
 
-@pytest.mark.parametrize("fault", [_open_cutout, _blind_sense])
-def test_an_outlet_that_stays_dead_is_found(later: Rehearsal, fault: Fault) -> None:
+@pytest.mark.parametrize(
+    ("fault", "lamp", "words"),
+    [
+        (_open_cutout, "no", "The way to the outlet is open"),
+        (_open_second, "no", "the second thermostat's knob inside the box"),
+        (_blind_sense, "yes", "the load sense is dead or too weak"),
+        (_weaken_sense, "yes", "the load sense is dead or too weak. Have OK1"),
+    ],
+)
+def test_an_outlet_that_stays_dead_is_found(
+    later: Rehearsal, fault: Fault, lamp: str, words: str
+) -> None:
     fault(later)
-    _fails(later, "proof", "proof-power")
+    _fails(later, "proof", words, answers={"lamp-flash": (lamp,)})
+    assert "proof-power" in later.failed
+
+
+@pytest.mark.parametrize(
+    ("fault", "step", "words"),
+    [
+        (_weld_relay, "proof", "(proof-relay): The master relay did not open"),
+        (_short_switch, "proof", "(proof-switch): The solid-state relay did not open"),
+        (_relay_chatters, "proof", "(proof-power)"),
+        (_switch_the_cooker_off, "proof", "did not become warmer by 1.5 °C in 240 s: is the"),
+        (_bypass_cutout, "cutout", "the first thermostat is bypassed, lies in another wire"),
+        (_cutout_in_the_lamps_wire, "cutout", "bypassed, lies in another wire than the heater's"),
+        (_cutout_in_the_supplys_wire, "cutout", "took the 12 V supply away and not the heater's"),
+        (_cutout_closes_by_itself, "cutout", "closed by itself when it cooled"),
+        (_exchange_bath_and_body, "trips", "bath and body probe are exchanged"),
+    ],
+)
+def test_a_layer_that_would_not_protect_is_found(
+    later: Rehearsal, fault: Fault, step: str, words: str
+) -> None:
+    fault(later)
+    _fails(later, step, words)
+
+
+def test_a_leaky_switch_passes_with_the_cooker_in_and_is_not_condemned_without(
+    later: Rehearsal,
+) -> None:
+    later.rig.mains.switch_leaks = True
+    off = {"mains-on": ("mains on", "knob off")}
+    _fails(later, "proof", "leakage of a good switch may look like this", acts=off)
+    assert later.go(resume=True), later.failed
+
+
+def test_where_water_boils_too_low_the_cut_out_is_proven_another_way(later: Rehearsal) -> None:
+    # 800 hPa is some 2000 m: water boils at 93.5 °C (IAPWS-IF97).
+    high = {"barometer": ("800",)}
+    _fails(later, "cutout", "come back when", answers={**high, "hot-oil": ("no",)})
+    assert any("Water boils at 93.5 °C here" in line for line in later.said)
+    acts = {"bulb-hot": ("dip bulb 104",)}
+    assert later.go(resume=True, answers=high, acts=acts), later.failed
+    assert later.results["cutout"].values["how"] == "bulb in hot oil by an electrician"
+
+
+def test_the_record_says_what_the_board_saw(later: Rehearsal) -> None:
+    assert later.go(resume=True), later.failed
+    values = later.results["cutout"].values
+    assert (values["witness"], values["stays"]) == ("no-power", "proof-power")
+    assert 5 < values["after_s"] < 120
 
 
 def test_a_missing_probe_is_found(rehearsal: Rehearsal) -> None:
@@ -204,6 +311,7 @@ def test_what_was_done_wrongly_with_heat_is_noticed(
 @pytest.mark.parametrize(
     ("answers", "step", "words"),
     [
+        ({"motor-volts": ("no",)}, "inputs", "motor contact is bridged"),
         ({"output-lamp": ("no",)}, "outputs", "The status lamp did not light alone"),
         ({"output-stir": ("no",)}, "outputs", "swap its two wires"),
         ({"output-frozen": ("no",)}, "pulse", "the charge pump does not work"),
@@ -220,10 +328,15 @@ def test_what_a_person_saw_counts(
 @pytest.mark.parametrize(
     ("answers", "step", "words"),
     [
-        ({"rcd": ("no",)}, "cutout", "The RCD has to trip first"),
-        ({"cutout-opens": ("121",)}, "cutout", "it has to open between 84 and 92 °C"),
-        ({"cutout-stays": ("no",)}, "cutout", "closes by itself does not protect"),
-        ({"earth": ("no",)}, "cutout", "before the cooker is plugged in"),
+        ({"cooker-class": ("neither",)}, "electrician", "No earth and no mark: take another"),
+        ({"rcd-type": ("no",)}, "electrician", "have one of type A put in"),
+        ({"rcd": ("no",)}, "electrician", "The RCD has to trip first"),
+        ({"cutout-opens": ("121",)}, "electrician", "it has to open between 84 and 92 °C"),
+        ({"second-opens": ("121",)}, "electrician", "it has to open between 104 and 112 °C"),
+        ({"cutout-stays": ("no",)}, "electrician", "closes by itself does not protect"),
+        ({"earth": ("no",)}, "electrician", "before the cooker is plugged in"),
+        ({"cooker-in": ("no",)}, "proof", "leakage of a good switch looks like voltage"),
+        ({"lamp-dark": ("no",)}, "cutout", "the load sense looks elsewhere than the lamp"),
         ({"outlet-lamp": ("no",)}, "proof", "look at H1"),
         ({"stands-still": ("no",)}, "stop", "unplug and look at its circuit"),
     ],
@@ -243,7 +356,7 @@ def test_nonsense_is_asked_again_and_then_given_up(rehearsal: Rehearsal) -> None
     answers = {"cutout-opens": ("hot", "nan", "91,5")}
     assert rehearsal.go(resume=True, answers=answers)
     assert "Please give a number from 0 to 300 °C, without the unit." in rehearsal.said[mark:]
-    assert rehearsal.results["cutout"].values["opens_c"] == 91.5
+    assert rehearsal.results["electrician"].values["opens_c"] == 91.5
 
 
 def test_a_step_is_tried_again_once_it_was_mended(rehearsal: Rehearsal) -> None:

@@ -84,8 +84,31 @@ def arm(visit: Visit, mark: int) -> None:
         return
     tripped = session.since(mark, "trip")
     if tripped:
-        raise StepFailed(told(tripped[0]))
+        raise StepFailed(told(tripped[0]) + _after_proof(visit, str(tripped[0]["tr"])))
     raise StepFailed("The arm button was not pressed, or the board did not see it.")
+
+
+def _after_proof(visit: Visit, code: str) -> str:
+    """What to look at after a proof that failed, told apart by the outlet's lamp."""
+    if code in ("proof-switch", "proof-off"):
+        return (
+            " If the cooker is not plugged in or off at its own knob, leakage of a good switch "
+            "may look like this: plug it in, knob at HIGH, and try again."
+        )
+    if code != "proof-power":
+        return ""
+    lit = visit.confirm("lamp-flash", "Did the outlet's lamp H1 light for a second meanwhile?")
+    if lit:
+        return (
+            " The voltage was there and the board did not see it for sure: the load sense is dead "
+            "or too weak. Have OK1, R20, R21, C5 and the wire of `load` looked at."
+        )
+    return (
+        " The way to the outlet is open. From the wall, plug out: RCD, isolator, fuse F1, the "
+        "first thermostat's knob, the second thermostat's knob inside the box, the relay's "
+        "contact, the heat switch. Only a licensed electrician opens the box, and a thermostat "
+        "that opened did so because something was too hot."
+    )
 
 
 def told(event: dict[str, Any]) -> str:

@@ -18,6 +18,11 @@ SUPPLY_MV = (11_400, 12_600)
 _STALL_SHARE = 0.8
 _STALL_TIMES, _STALL_MORE_MA = 1.5, 100
 
+_BRIDGED = {
+    "stop": " Or its coil contact is bridged or welded: then pressing it ends no heat.",
+    "lid": " Or it is bridged: then the stirrer turns with the lid off.",
+    "water": " Or the float is stuck or bridged: then the crock may boil dry.",
+}
 ALONE = {
     "lamp": "the status lamp",
     "chill": "the ice-water pump",
@@ -34,7 +39,7 @@ def alone(before: Mapping[str, Any], after: Mapping[str, Any], name: str) -> str
     if before[name] == after[name]:
         return (
             f"Input {name} did not change, it says {shown(name, after[name])}: look at its "
-            "switch, its plug and its wire."
+            f"switch, its plug and its wire.{_BRIDGED.get(name, '')}"
         )
     for other in INPUTS:
         if other != name and before[other] != after[other]:
@@ -63,8 +68,10 @@ def tried(event: Mapping[str, Any]) -> str:
     name, what = str(event["o"]), ALONE[str(event["o"])]
     if event["ld"]:
         return (
-            f"Voltage came to the heater's outlet while {what} alone was on: the other switch "
-            "does not open. Unplug at the wall and have it replaced."
+            f"Voltage came to the heater's outlet while {what} alone was on. This step is done "
+            "with the mains plug out. If it was in, without a cooker that is on: the leakage of "
+            "a good heat switch looks like voltage. If a cooker was in and on: the other switch "
+            "does not open; unplug at the wall and have it replaced."
         )
     if event["why"] == "arm":
         return "The arm button was let go too early."

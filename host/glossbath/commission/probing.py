@@ -159,13 +159,14 @@ def _reference(visit: Visit, method: str) -> Reference:
     if method == "gallium":
         return calibration.gallium()
     if method == "boiling":
-        return _boiling(visit)
+        return boiling_reference(visit)
     celsius = visit.number("thermometer", "What does the thermometer show?", -5.0, 100.0, "°C")
     doubt = visit.number("thermometer-doubt", "How good is it, plus or minus?", 0.005, 1.0, "°C")
     return calibration.comparison(celsius, doubt)
 
 
-def _boiling(visit: Visit) -> Reference:
+def boiling_reference(visit: Visit) -> Reference:
+    """Where water boils at the rig, by what the person can tell of the air pressure."""
     source = visit.choose(
         "pressure-from", "What tells the air pressure?", ("barometer", "report", "nothing")
     )

@@ -8,7 +8,16 @@ from typing import Any
 
 from glossbath_board.settings import COMMISSIONED, WATER_ONLY
 
-from . import identifying, probing, proving, signing, wiring
+from . import (
+    cutout,
+    electrician,
+    identifying,
+    probing,
+    proving,
+    provoking,
+    signing,
+    wiring,
+)
 from .record import Result
 from .visit import Passed, Visit
 
@@ -68,8 +77,8 @@ class Step:
     settings: Callable[[Mapping[str, Any]], dict[str, Any]] = _nothing
 
 
-_WIRED = ("inputs", "outputs", "pulse", "stirrer", "probes", "calibration", "cutout")
-_PROVEN = ("proof", "stop", "trips")
+_WIRED = ("inputs", "outputs", "pulse", "stirrer", "probes", "calibration", "electrician")
+_PROVEN = ("proof", "cutout", "stop", "interlocks", "trips")
 
 STEPS = (
     Step(
@@ -126,10 +135,10 @@ STEPS = (
         settings=_corrections,
     ),
     Step(
-        "cutout",
-        "The hardware cut-out",
-        "It protects without any software, so it is tried without any.",
-        proving.cutout,
+        "electrician",
+        "What an electrician tries and measures",
+        "Cut-outs, RCD and earth protect without any software.",
+        electrician.electrician,
     ),
     Step(
         "proof",
@@ -141,6 +150,14 @@ STEPS = (
         settings=_water_only,
     ),
     Step(
+        "cutout",
+        "The hardware cut-out in its circuit",
+        "It ends the heat when all else fails: a bypass or a wrong wire shows only here.",
+        cutout.cutout,
+        needs=("proof",),
+        stale_after=("electrician",),
+    ),
+    Step(
         "stop",
         "Stop and arm",
         "The button has to end everything, at any time.",
@@ -149,10 +166,18 @@ STEPS = (
         of_firmware=True,
     ),
     Step(
+        "interlocks",
+        "Lid and water",
+        "What must not turn or heat without them.",
+        provoking.interlocks,
+        needs=("proof",),
+        of_firmware=True,
+    ),
+    Step(
         "trips",
         "Trips on purpose",
         "Cut-offs that were never seen to act are a hope.",
-        proving.trips,
+        provoking.trips,
         needs=("proof",),
         stale_after=("probes",),
         of_firmware=True,

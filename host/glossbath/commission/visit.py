@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from glossbath.checks.trips import meaning
 from glossbath.errors import StepFailed
 
 from .person import Person, Question
@@ -96,6 +97,15 @@ class Visit:
         return self._person.answer(question, self.session.step).strip()
 
     # -- the rig
+
+    def clear_trip(self) -> None:
+        """Clear a trip that is left from before, once somebody has found its cause."""
+        if self.session.state != "tripped":
+            return
+        reading = self.session.reading
+        self.say(f"The board has tripped: {meaning(reading.trip if reading else '')[0]}")
+        self.expect("clear-trip", "Has the cause been found and mended?", "The trip stands.")
+        self.session.order("clear")
 
     def inputs(self) -> dict[str, Any]:
         """Levels of the switches by name (1, 0, None), and `stir_ma` and `supply_mv`."""

@@ -119,6 +119,7 @@ class Walk:
 
     def _perform(self, step: Step, visit: Visit) -> bool:
         try:
+            visit.clear_trip()
             passed = step.run(visit)
         except GlossbathError as error:
             self._rest()

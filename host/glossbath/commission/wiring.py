@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.checks.trips import meaning
 from glossbath.errors import StepFailed
 from glossbath_board.output_test import MOST_MS
 
@@ -14,6 +13,7 @@ from .visit import HAND_S, Passed, Visit
 PROTOCOL = 1
 AT_REST = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}
 _BACK_S = 30.0
+_TRIPS_S = 5.0
 _LOOK_S = 3.0  # so long after its start the board has judged all that it sees at rest
 
 # input, level while something is done to it, what to do, what to do to bring it back
@@ -70,12 +70,7 @@ def identity(visit: Visit) -> Passed:
             f"version {PROTOCOL}: put the matching firmware on it with glossbath install."
         )
     session.wait(_LOOK_S)
-    if session.state == "tripped":
-        reading = session.reading
-        happened = meaning(reading.trip if reading else "")[0]
-        visit.say(f"The board has tripped: {happened}")
-        visit.expect("clear-trip", "Has the cause been found and mended?", "The trip stands.")
-        session.order("clear")
+    visit.clear_trip()
     session.put("level", 0)
     session.put("rig", visit.rig)
     return Passed(
@@ -92,7 +87,12 @@ def identity(visit: Visit) -> Passed:
 
 def inputs(visit: Visit) -> Passed:
     """Each input alone changes when it should, and no other with it."""
-    visit.say("Lid on, water in the crock, stop button out. Leave the cooker unplugged.")
+    visit.act(
+        "bench",
+        "Mains plug out. 12 V from a bench supply or 12 V adapter in place of PSU1, limited to "
+        "1 A; an LED with 1 k may stand in place of the relay's coil and one of the heat switch's "
+        "input. Lid on, float up, stop button out.",
+    )
     rest = visit.need_inputs(AT_REST)
     why = judge.supply(rest["supply_mv"])
     if why:
@@ -103,17 +103,42 @@ def inputs(visit: Visit) -> Passed:
         why = judge.alone(rest, now, name)
         if why:
             raise StepFailed(why)
+        if name == "stop":
+            visit.expect(
+                "motor-volts",
+                "With the stop button pressed, does a meter show less than 1 V from contact 1 of "
+                "X1 to 0 V?",
+                "The stop button's motor contact is bridged: pump and stirrer keep their 12 V. Do "
+                "not use the rig before it is mended.",
+            )
         visit.act(f"input-{name}-back", back)
         visit.need_inputs(AT_REST, HAND_S)
+    _jumper(visit)
     return Passed(
-        "Arm, stop, lid and water each alone; the outlet reads dead.",
+        "Arm, stop, lid, water and load sense each alone; voltage that nobody asked for trips.",
         {"supply_v": rest["supply_mv"] / 1000},
     )
 
 
+def _jumper(visit: Visit) -> None:
+    """The load sense's wire, with a jumper in place of the optocoupler; the board must trip."""
+    session = visit.session
+    visit.act("load-jumper", "Mains plug still out: join `load` to 3.3 V with a jumper.")
+    visit.need_inputs({"load": 1})
+    if not session.until(lambda: session.state == "tripped", _TRIPS_S):
+        raise StepFailed("The board sees voltage that nobody asked for and does not trip.")
+    visit.act("load-jumper-back", "Take the jumper off.")
+    visit.need_inputs({"load": 0})
+    reading = session.reading
+    if reading is None or reading.trip != "unasked-heat":
+        raise StepFailed(f"Expected was unasked-heat, not {reading.trip if reading else '?'}.")
+    session.wait(1.0)
+    session.order("clear")
+
+
 def outputs(visit: Visit) -> Passed:
     """Each output alone does what it should, and no other."""
-    visit.say("Guard on, hands away, cooker unplugged, stop button out.")
+    visit.say("Guard on, hands away, mains plug out and 12 V from the bench, stop button out.")
     seen: dict[str, Any] = {}
     for name, look, question, otherwise in _OUTPUT_ACTS:
         visit.say(look)

@@ -44,6 +44,22 @@ def _thermistor(rig: VirtualRig, cut: bool) -> None:
     rig.low_voltage.ntc_open = cut
 
 
+def _mains(rig: VirtualRig, on: bool) -> None:
+    rig.mains.supply_on = on
+
+
+def _jumper(rig: VirtualRig, there: bool) -> None:
+    rig.mains.load_jumper = there
+
+
+def _knob(rig: VirtualRig, on: bool) -> None:
+    rig.mains.cooker_off = not on
+
+
+def _bulb(rig: VirtualRig, celsius: float | None) -> None:
+    rig.mains.first.dipped_c = celsius
+
+
 def _seed(rig: VirtualRig, grams: str) -> None:
     try:
         kg = float(grams) / 1000
@@ -55,6 +71,14 @@ def _seed(rig: VirtualRig, grams: str) -> None:
 _WORDS: dict[str, Callable[[VirtualRig], None]] = {
     "unplug": lambda rig: rig.wire.unplug(),
     "plug": lambda rig: rig.wire.plug(),
+    "mains off": lambda rig: _mains(rig, False),
+    "mains on": lambda rig: _mains(rig, True),
+    "put jumper": lambda rig: _jumper(rig, True),
+    "take jumper": lambda rig: _jumper(rig, False),
+    "knob off": lambda rig: _knob(rig, False),
+    "knob on": lambda rig: _knob(rig, True),
+    "return bulb": lambda rig: _bulb(rig, None),
+    "reset thermostat": lambda rig: rig.mains.first.reset(),
     "hands off": lambda rig: _hands(rig, False),
     "hands on": lambda rig: _hands(rig, True),
     "press arm": lambda rig: _arm(rig, True),
@@ -75,8 +99,10 @@ _WORDS: dict[str, Callable[[VirtualRig], None]] = {
 
 
 def obey(rig: VirtualRig, line: str) -> None:
-    """Do what a line says: one of the words above, `seed GRAMS` of set chocolate, or `warm NAME`,
-    `dip NAME CELSIUS`, `return NAME`, `pull NAME`, `mend NAME` for a probe.
+    """Do what a line says: one of the words above, `seed GRAMS` of set chocolate, `dip bulb
+    CELSIUS` for the first thermostat's bulb, or `warm NAME`, `dip NAME CELSIUS`, `return NAME`,
+    `pull NAME`, `mend NAME` for a probe; NAME may be `at-bath` and so on for whichever probe lies
+    there.
 
     Raises InputError for another line.
     """
@@ -88,8 +114,13 @@ def obey(rig: VirtualRig, line: str) -> None:
     if len(words) == 2 and words[0] == "seed":
         _seed(rig, words[1])
         return
-    if len(words) >= 2 and words[1] in rig.probes:
+    if len(words) == 3 and words[:2] == ["dip", "bulb"]:
+        _bulb(rig, float(words[2]))
+        return
+    if len(words) >= 2 and words[1].removeprefix("at-") in rig.probes:
         verb, name, *rest = words
+        if name.startswith("at-"):
+            name = rig.probe_at(name.removeprefix("at-"))
         if verb == "warm":
             rig.probes[name].dip(_HAND_C)
         elif verb == "dip" and len(rest) == 1:

@@ -83,6 +83,7 @@ class VirtualRig:
         self.stall_ms = 0
         """How long the board's processor is held up in every pass."""
         self.lid_switch_ok = True
+        self.lid_switch_bridged = False
         self.float_held_down = False
         self.float_held_up = False
         self._stalled_ms = 0
@@ -105,6 +106,7 @@ class VirtualRig:
             "bath": lambda: plant.seen_c("bath"),
             "body": lambda: plant.seen_c("body"),
         }
+        self._places = {name: name for name in _PROBES}
         self.probes = {
             name: Probe(
                 self._sources[name](),
@@ -239,13 +241,14 @@ class VirtualRig:
         actuators = self._actuators
         self.mains.relay_line_high = self.pin("relay")
         actuators.heat_share = self.heat_share
-        stopped = self.mains.stop_pressed
+        stopped = self.mains.stop_pressed or self.mains.control_dead
         actuators.chill_share = self.low_voltage.chill_share(self.pin("chill"), stopped)
         actuators.stir_share = self.low_voltage.stir_share(self.pin("stir"), stopped)
         left_ms = ms
         while left_ms > 0:
             slice_ms = min(left_ms, _PASS_MS)
             self.plant.step(slice_ms / 1000, actuators)
+            self.mains.step(slice_ms / 1000, self.plant.body_c)
             for name, probe in self.probes.items():
                 probe.step(slice_ms / 1000, self._sources[name]())
             left_ms -= slice_ms
@@ -255,8 +258,8 @@ class VirtualRig:
         self.mains.relay_line_high = self.pin("relay")
         levels = {
             "arm": self.hand.arm_pressed(self.pin("lamp"), self.now_ms),
-            "stop": not self.mains.stop_pressed,
-            "lid": self.lid_switch_ok and not self.plant.lid_open,
+            "stop": self.mains.coil_fed,
+            "lid": self.lid_switch_bridged or (self.lid_switch_ok and not self.plant.lid_open),
             "load": self.mains.sensed(self.relay_edge_age_ms, self.pin("heat")),
             "water": self._float_floats(),
         }
@@ -271,11 +274,18 @@ class VirtualRig:
 
     def swap_probes(self, one: str, other: str) -> None:
         """Somebody put two probes into each other's place."""
+        places = self._places
+        places[one], places[other] = places[other], places[one]
         sources = self._sources
         sources[one], sources[other] = sources[other], sources[one]
+
+    def probe_at(self, place: str) -> str:
+        """The name of the probe that lies where the one called `place` should."""
+        return next(name for name, at in self._places.items() if at == place)
 
     def _read_analog(self) -> tuple[int, int, int]:
         body_c = self.plant.seen_c("body")
         if self._options.body_is_ntc:
             body_c = self.probes["body"].celsius()
-        return self.low_voltage.counts(self.plant.stir_current_ma, body_c)
+        stir, supply, ntc = self.low_voltage.counts(self.plant.stir_current_ma, body_c)
+        return stir, 0 if self.mains.control_dead else supply, ntc

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from glossbath.commission import judge
-from glossbath.commission.proving import CUTOUT_C
+from glossbath.commission.cutout import BOIL_OVER_C
+from glossbath.commission.electrician import CUTOUT_C, SECOND_C
 from glossbath.commission.words import refused, shown
 
 REST: dict[str, Any] = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}
@@ -17,10 +18,12 @@ REST: dict[str, Any] = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}
 
 def test_limits_are_those_of_the_hardware_guides() -> None:
     hardware = Path(__file__).parents[3] / "hardware"
-    data = tomllib.loads((hardware / "wiring.toml").read_text(encoding="utf-8"))["parts"]
-    rated = data["TS1"]["rated"]
-    low, high = rated["celsius"] - rated["minus_c"], rated["celsius"] + rated["plus_c"]
-    assert (low, high) == CUTOUT_C
+    data = tomllib.loads((hardware / "wiring.toml").read_text(encoding="utf-8"))
+    for name, band in (("TS1", CUTOUT_C), ("TS2", SECOND_C)):
+        rated = data["parts"][name]["rated"]
+        low, high = rated["celsius"] - rated["minus_c"], rated["celsius"] + rated["plus_c"]
+        assert (low, high) == band
+    assert data["temperature"]["boil_over_c"] == BOIL_OVER_C
     low, high = (value / 1000 for value in judge.SUPPLY_MV)
     care = (hardware / "care.md").read_text(encoding="utf-8")
     assert f"12 V between {low:g} and {high:g} V" in care
