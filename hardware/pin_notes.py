@@ -84,25 +84,16 @@ PULL_WHY = {
     "scl": "the bus idles high; open-drain chips cannot drive it up",
 }
 
-CHIP = {"rpi_pico": "RP2040", "rpi_pico2": "RP2350", "esp32": "ESP32"}
+CHIP = {"rpi_pico": "RP2040", "rpi_pico2": "RP2350"}
 
 # The GPIO numbers that the chip has.
 _RP2_GPIO = tuple(range(30))
-_ESP32_GPIO = tuple(n for n in range(40) if n not in (20, 24, 28, 29, 30, 31, 37, 38))
-GPIO = {"rpi_pico": _RP2_GPIO, "rpi_pico2": _RP2_GPIO, "esp32": _ESP32_GPIO}
-# Those that can measure a voltage; on the ESP32 the first converter only.
+GPIO = {"rpi_pico": _RP2_GPIO, "rpi_pico2": _RP2_GPIO}
+# Those that can measure a voltage.
 ADC = {
     "rpi_pico": (26, 27, 28, 29),
     "rpi_pico2": (26, 27, 28, 29),
-    "esp32": (32, 33, 34, 35, 36, 39),
 }
-# Those that cannot drive anything and have no internal pull.
-INPUT_ONLY: dict[str, tuple[int, ...]] = {
-    "rpi_pico": (),
-    "rpi_pico2": (),
-    "esp32": (34, 35, 36, 39),
-}
-
 # Pins no signal may use, each with its reason.
 _RP2_FORBIDDEN = {
     0: "UART0 TX: kept for a debug console",
@@ -114,20 +105,6 @@ _RP2_FORBIDDEN = {
 FORBIDDEN = {
     "rpi_pico": _RP2_FORBIDDEN,
     "rpi_pico2": _RP2_FORBIDDEN,
-    "esp32": {
-        0: "strapping: low at reset starts the loader",
-        1: "UART0 TX: console and loader",
-        2: "strapping: must be low or open for the loader",
-        3: "UART0 RX: console and loader",
-        6: "wired to the flash chip",
-        7: "wired to the flash chip",
-        8: "wired to the flash chip",
-        9: "wired to the flash chip",
-        10: "wired to the flash chip",
-        11: "wired to the flash chip",
-        12: "strapping: high at reset sets the wrong flash voltage",
-        15: "strapping: silences the loader when low",
-    },
 }
 
 # What a pin does between power-on and boot.py; BOOT_OF holds the pins that differ.
@@ -135,24 +112,14 @@ BOOT = {
     # pico-sdk, rp2040 pads_bank0.h: pad reset value 0x56, input with pull-down.
     "rpi_pico": "input with a weak internal pull-down",
     "rpi_pico2": "input with a weak pull-down; stepping A2 may float near 2.2 V (E9)",
-    "esp32": "input, no pull",
 }
 BOOT_OF: dict[str, dict[int, str]] = {
     "rpi_pico": {},
     "rpi_pico2": {},
-    "esp32": {
-        4: "input with a weak pull-down",
-        5: "strapping for the unused SDIO slave, pulled up: agrees with an idle chip select",
-        13: "JTAG input",
-        14: "JTAG pin, toggles at start: 1 k in series with the button",
-        36: "input, no pull; may blink low for 80 ns",
-        39: "input, no pull; may blink low for 80 ns",
-    },
 }
 
 # What to look for when buying the board.
 NOTE = {
     "rpi_pico": "The board without radio: a radio would own GPIO 23, 24, 25 and 29.",
     "rpi_pico2": "The board without radio. Every external pull-down must be 8.2 k or less.",
-    "esp32": "A module without PSRAM, which would own GPIO 16 and 17. Lamp: LED with 470 R.",
 }

@@ -34,9 +34,6 @@ def pin_table(board: str, pins: dict[str, int]) -> list[str]:
             found.append(f"{board}: {signal} is on GPIO {gpio}, forbidden ({reason}); move it")
         if signal in profiles.ANALOG and gpio not in pin_notes.ADC[board]:
             found.append(f"{board}: {signal} needs an ADC pin and GPIO {gpio} has none; move it")
-        drives = signal in profiles.OUTPUTS + profiles.BUSES and signal != "miso"
-        if drives and gpio in pin_notes.INPUT_ONLY[board]:
-            found.append(f"{board}: {signal} must drive and GPIO {gpio} is input only; move it")
     return found
 
 

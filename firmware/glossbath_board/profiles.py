@@ -40,31 +40,8 @@ _RP2_PINS = {
 PROFILES = {
     "rpi_pico": _RP2_PINS,
     "rpi_pico2": _RP2_PINS,
-    # From memory of the chip maker's pin lists; hardware/first-board.md says how to check it.
-    "esp32": {
-        "heat": 26,
-        "relay": 27,
-        "chill": 25,
-        "stir": 33,
-        "lamp": 13,
-        "arm": 14,
-        "stop": 16,
-        "lid": 39,
-        "load": 36,
-        "water": 17,
-        "onewire": 4,
-        "sck": 18,
-        "mosi": 23,
-        "miso": 19,
-        "cs": 5,
-        "sda": 21,
-        "scl": 22,
-        "stir_current": 34,
-        "supply": 35,
-        "ntc": 32,
-    },
 }
 
 # The hardware units that the SPI and I2C pins belong to.
-SPI_UNIT = {"rpi_pico": 0, "rpi_pico2": 0, "esp32": 2}
-I2C_UNIT = {"rpi_pico": 0, "rpi_pico2": 0, "esp32": 0}
+SPI_UNIT = {"rpi_pico": 0, "rpi_pico2": 0}
+I2C_UNIT = {"rpi_pico": 0, "rpi_pico2": 0}

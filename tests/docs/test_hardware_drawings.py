@@ -133,7 +133,7 @@ def test_a_header_shows_each_pin_once_and_all_but_the_boards_own_lamp(board: str
     assert len(shown) == len(set(shown))
     assert set(shown) <= set(pin_notes.GPIO[board])
     hidden = {s for s, gpio in profiles.PROFILES[board].items() if gpio not in shown}
-    assert hidden == (set() if board == "esp32" else {"lamp"})
+    assert hidden == {"lamp"}
 
 
 def test_signals_sit_at_the_pin_numbers_of_the_reference_header() -> None:

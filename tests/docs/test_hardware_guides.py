@@ -126,19 +126,12 @@ def test_snippets_are_python_and_use_the_reference_boards_pins() -> None:
     assert f"Pin({profiles.PROFILES['rpi_pico']['chill']}, Pin.OUT" in line
 
 
-def test_esp32_outputs_to_watch_are_those_of_the_table() -> None:
-    (section,) = re.findall(r"### FB-15.*?(?=###)", read("first-board.md"), flags=re.DOTALL)
-    numbers = {int(n) for n in re.findall(r"\d+", section.split("oscilloscope on GPIO")[1])}
-    table = profiles.PROFILES["esp32"]
-    assert {table[s] for s in ("heat", "relay", "chill", "stir")} <= numbers
-
-
 @pytest.mark.parametrize(
     ("name", "words"),
     [
         ("build.md", ("strain relief", "drip loop", "food", "guard", "partition", "earth")),
         ("care.md", ("one drop of water", "dry", "allergen", "proof test", "interval")),
-        ("first-board.md", ("watchdog", "soft reset", "erratum E9", "ESP32")),
+        ("first-board.md", ("watchdog", "soft reset", "erratum E9")),
     ],
 )
 def test_a_guide_covers_its_subject(name: str, words: tuple[str, ...]) -> None:

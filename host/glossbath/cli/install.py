@@ -9,7 +9,7 @@ import typer
 
 def install(
     port: Annotated[str, typer.Argument(help="The board's port.")],
-    board: Annotated[str, typer.Option(help="rpi_pico, rpi_pico2 or esp32.")] = "rpi_pico",
+    board: Annotated[str, typer.Option(help="rpi_pico or rpi_pico2.")] = "rpi_pico",
     compiled: Annotated[bool, typer.Option("--compile", help="Compile with mpy-cross.")] = False,
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Only say what would be done.")

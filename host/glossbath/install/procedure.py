@@ -21,7 +21,7 @@ from .bundle import Bundle
 from .shell import Shell
 
 OLDEST = (1, 29, 0)
-CHIPS = {"rpi_pico": "RP2040", "rpi_pico2": "RP2350", "esp32": "ESP32"}
+CHIPS = {"rpi_pico": "RP2040", "rpi_pico2": "RP2350"}
 """How MicroPython's name of the machine ends on each board: "... with RP2040"."""
 _SPARE_BYTES = 40_000
 ACTIVE = "active"

@@ -198,8 +198,7 @@ def test_damaged_file_of_the_firmware_that_runs_is_mended(tmp_path: Path) -> Non
         # How MicroPython's ports name themselves: board, "with", chip (from memory).
         ("Raspberry Pi Pico 2 with RP2350", "give --board rpi_pico2"),
         ("Raspberry Pi Pico 2 with RP2350-RISCV", "give --board rpi_pico2"),
-        ("Generic ESP32 module with ESP32", "give --board esp32"),
-        ("Generic ESP32S3 module with ESP32S3", "use one of rpi_pico, rpi_pico2, esp32"),
+        ("Generic ESP32 module with ESP32", "use one of rpi_pico, rpi_pico2"),
         ("", "use one of"),
     ],
 )
