@@ -25,7 +25,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "stand_ins")]
 
 from glossbath import record  # noqa: E402
 from glossbath.board.clock import RealClock  # noqa: E402

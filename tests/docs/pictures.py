@@ -20,7 +20,7 @@ from collections import defaultdict
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(Path(__file__).parent)]
+sys.path[:0] = [str(ROOT), str(Path(__file__).parent), str(ROOT / "tests" / "stand_ins")]
 
 import invented_cycle  # noqa: E402
 
@@ -118,7 +118,7 @@ def main() -> None:
         shot = f"--screenshot={REPORT_PNG}"
         subprocess.run(
             ["chromium", *options, size, profile, shot, page.as_uri()],
-            check=True, capture_output=True, timeout=120,
+            check=True, capture_output=True, timeout=600,
         )  # fmt: skip
         text = report_text(page.read_text(encoding="utf-8"))
     REPORT_TEXT.write_text(text + stamp(REPORT_PNG.read_bytes()), encoding="utf-8")

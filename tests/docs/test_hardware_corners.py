@@ -15,6 +15,7 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from patience import PATIENCE_S
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
@@ -56,7 +57,7 @@ def simulated(tmp_path: Path, deck: str, *names: str) -> dict[str, float]:
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
+        timeout=PATIENCE_S,
     )
     found = {
         name: float(value)

@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S
 
 from .run_on_micropython import is_portable
 
@@ -42,6 +43,6 @@ def test_firmware_tests_pass_on_micropython(file: str, module_path: str, tmp_pat
         env={**os.environ, "MICROPYPATH": module_path},
         capture_output=True,
         text=True,
-        timeout=100,
+        timeout=PATIENCE_S,
     )
     assert run.returncode == 0, run.stdout + run.stderr

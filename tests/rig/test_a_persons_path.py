@@ -18,8 +18,6 @@ from glossbath.tui.start_screen import StartScreen
 from ..host.screens.hand import SMALL, Clock, Hand
 
 SPEED = 60.0
-PATIENCE = 1_000
-"""Two processes have to come up on a computer that may have much else to do."""
 
 
 @pytest.fixture(autouse=True)
@@ -103,7 +101,7 @@ async def test_from_the_start_screen_to_the_report(tmp_path: Path) -> None:
     with VirtualStarter(SPEED) as virtual:
         app = GlossbathApp(clock=clock, starters={"virtual": virtual}, own_rig=virtual_name())
         async with app.run_test(size=SMALL) as pilot:
-            hand = Hand(app, pilot, clock, PATIENCE)
+            hand = Hand(app, pilot, clock)
             await hand.until(lambda: isinstance(app.screen, StartScreen))
             for step in (
                 _bring_up_the_virtual_rig,

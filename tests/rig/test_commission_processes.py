@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S
 
 from glossbath.board.clock import SteppedClock
 from glossbath.board.link import Link
@@ -18,7 +19,6 @@ from glossbath.commission import Scripted, Session, Walk
 COMMAND = "from glossbath.cli.app import main; main()"
 
 
-@pytest.mark.timeout(300)
 def test_a_walk_through_a_pseudo_terminal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("GLOSSBATH_RIGS", str(tmp_path / "rigs"))
     said: list[str] = []
@@ -38,7 +38,7 @@ def test_the_command_refuses_a_step_that_there_is_not(tmp_path: Path) -> None:
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
-        timeout=100,
+        timeout=PATIENCE_S,
     )
     assert run.returncode == 2
     assert "There is no step 'paint': use identity, inputs" in run.stderr

@@ -56,7 +56,6 @@ def _flash(rehearsal: Rehearsal, folder: Path) -> dict[str, object]:
     return content
 
 
-@pytest.mark.timeout(400)
 def test_a_blank_rig_becomes_one_that_may_heat_chocolate(
     rehearsal: Rehearsal, tmp_path: Path
 ) -> None:

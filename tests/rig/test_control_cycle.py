@@ -71,7 +71,6 @@ def test_heater_and_pump_do_not_work_against_each_other() -> None:
     assert turns <= 6
 
 
-@pytest.mark.timeout(300)
 def test_chain_agrees_with_the_real_firmware_on_the_virtual_rig(tmp_path: Path) -> None:
     program = program_for(nominal(), 120.0)
     trace = Chain(nominal().plant(), program, project(None)).run(LONGEST_S)

@@ -11,6 +11,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S, until
 
 from glossbath.cli.demo import VirtualKeeper, begin, virtual_keeper
 from glossbath.client.client import KeeperClient
@@ -20,15 +21,13 @@ from glossbath.client.paths import socket_path
 from glossbath.recipe import dump, load
 from glossbath.record import open_cycle
 
-PATIENCE = 600  # waits of 0.1 s for something that takes simulated seconds
-
 
 def _glossbath(*words: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-c", "from glossbath.cli.app import main; main()", *words],
         capture_output=True,
         text=True,
-        timeout=100,
+        timeout=PATIENCE_S,
     )
 
 
@@ -40,12 +39,14 @@ def _begin(virtual: VirtualKeeper) -> tuple[KeeperClient, str]:
 
 
 def _until(client: KeeperClient, wanted) -> object:
-    for _ in range(PATIENCE):
-        client.wait(0.1)
-        for message in client.drain():
-            if wanted(message):
-                return message
-    raise AssertionError("it did not happen")
+    found: list[object] = []
+
+    def look() -> bool:
+        found.extend(message for message in client.drain() if wanted(message))
+        return bool(found)
+
+    until(look, lambda: client.wait(0.1))
+    return found[0]
 
 
 def test_whole_cycle_through_the_command_line(tmp_path: Path) -> None:
@@ -120,7 +121,7 @@ def test_keeper_that_is_told_to_end_stops_the_rig(tmp_path: Path) -> None:
     with virtual_keeper(100.0, tmp_path) as virtual:
         client, folder = _begin(virtual)
         virtual.keeper.send_signal(signal.SIGHUP)
-        virtual.keeper.wait(20)
+        virtual.keeper.wait(PATIENCE_S)
         client.close()
         summary = open_cycle(folder).summary()
         assert summary["result"] == "stopped"
@@ -145,7 +146,7 @@ def test_socket_is_private_and_a_second_keeper_is_refused(tmp_path: Path) -> Non
             [sys.executable, "-m", "glossbath.keeper.serve", virtual.rig, "--port", "/dev/null"],
             capture_output=True,
             text=True,
-            timeout=30,
+            timeout=PATIENCE_S,
         )
         assert refused.returncode == 1
         assert "runs already" in refused.stderr

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S
 
 from glossbath.cli.virtual_hand import helping
 from glossbath.client.messages import Event, Snapshot, to_line
@@ -34,7 +35,7 @@ def _keeper(path: Path) -> Iterator[Callable[[bytes], None]]:
         threading.Thread(target=take, daemon=True).start()
 
         def say(line: bytes) -> None:
-            assert here.wait(5.0)
+            assert here.wait(PATIENCE_S)
             clients[0].sendall(line)
 
         yield say
@@ -72,7 +73,7 @@ def test_the_hand_stirs_in_what_is_asked_for(
         say(to_line(Snapshot("virtual-x", True, "", "", "", "running")))
         say(to_line(Event(1.0, "", "test", "seed", "The seed is in.", {"grams": 60.0})))
         say(to_line(Event(2.0, "", "order", "seed", "Add it now.", {"grams": 12.5})))
-        assert stirred.wait(5.0)
+        assert stirred.wait(PATIENCE_S)
     assert orders == ["seed 12.5"]
 
 

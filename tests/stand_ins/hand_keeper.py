@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from hand_clock import HandClock
+from patience import PATIENCE_S, until
 from stand_in_board import StandInBoard
 
 from glossbath.client.client import KeeperClient
@@ -70,23 +71,23 @@ class HandKeeper:
 
     def seen(self, client: KeeperClient, wanted: Callable[[Message], bool]) -> Message:
         """The first message that is wanted, stepping the keeper meanwhile."""
-        for _ in range(500):
+        found: list[Message] = []
+
+        def look() -> bool:
             self.keeper.step()
             client.wait(0.02)
             messages = client.drain()
             self.heard.setdefault(client, []).extend(messages)
-            for message in messages:
-                if wanted(message):
-                    return message
-        raise AssertionError("it never came")
+            found.extend(message for message in messages if wanted(message))
+            return bool(found)
+
+        until(look)
+        return found[0]
 
     def until_free(self) -> None:
         """Wait until the socket's thread has noticed that the one who steered has gone."""
-        for _ in range(500):
-            if self.keeper.steering.by is None:
-                return
-            self.client().close()  # by the time it is served the thread has looked around
-        raise AssertionError("somebody still steers")
+        # By the time another client is served the socket's thread has looked around.
+        until(lambda: self.keeper.steering.by is None, lambda: self.client().close())
 
     def steers(self, client: KeeperClient) -> bool:
         """What the newest snapshot says to a client."""
@@ -111,7 +112,7 @@ class HandKeeper:
         """End everything."""
         self.keeper.shut_down("test over")
         self._server.ending = True
-        self._serving.join(5.0)
+        self._serving.join(PATIENCE_S)
         self._server.close()
 
 

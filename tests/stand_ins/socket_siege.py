@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from patience import PATIENCE_S
 from stand_in_board import Rig
 
 from glossbath.client.client import KeeperClient
@@ -128,7 +129,7 @@ def besiege(folder: Path, total_bytes: int, seed: int, settle_s: float = 0.0) ->
         tracemalloc.stop()
         hostile.close()
         server.ending = True
-        serving.join(5.0)
+        serving.join(PATIENCE_S)
         server.close()
         rig.keeper.shut_down("over")
     return siege
@@ -146,7 +147,7 @@ def _ask(good: KeeperClient, rig: Rig, siege: Siege) -> None:
     answers: list[Any] = []
 
     def ask() -> None:
-        answers.append(good.request("note", timeout_s=20.0, text="All is well."))
+        answers.append(good.request("note", timeout_s=PATIENCE_S, text="All is well."))
 
     asking = threading.Thread(target=ask)
     asking.start()

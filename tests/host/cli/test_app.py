@@ -6,10 +6,15 @@ import subprocess
 import sys
 from pathlib import Path
 
+from patience import PATIENCE_S
+
 
 def run(*words: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "glossbath", *words], capture_output=True, text=True, timeout=60
+        [sys.executable, "-m", "glossbath", *words],
+        capture_output=True,
+        text=True,
+        timeout=PATIENCE_S,
     )
 
 
@@ -41,7 +46,7 @@ def test_the_version_is_the_firmwares_and_the_packages():
         [sys.executable, "-m", "hatchling", "metadata", "version"],
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=PATIENCE_S,
         cwd=Path(__file__).parents[3],
     )
     if built.returncode == 0:  # where the build tool is installed

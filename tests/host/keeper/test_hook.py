@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import fcntl
+import os
 import sys
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S
 
 from glossbath.errors import InputError
 from glossbath.keeper.hook import MOST_OUTPUT, MOST_WAITING, Hook, Occasion, command_words
@@ -14,7 +15,6 @@ from glossbath.keeper.hook import MOST_OUTPUT, MOST_WAITING, Hook, Occasion, com
 TRIP = Occasion(
     "trip", "north", "lease", 'It said "no"; $HOME `x` was quiet.', True, "Dark", "/tmp/cycle"
 )
-PATIENCE_S = 20.0
 
 
 def python(tmp_path: Path, source: str) -> str:
@@ -60,22 +60,20 @@ def test_a_command_that_takes_too_long_is_ended(tmp_path: Path) -> None:
 
 
 def test_what_a_command_started_ends_with_it(tmp_path: Path) -> None:
-    # The child holds a lock for as long as it lives, so getting the lock shows that it has gone.
-    lock = tmp_path / "lock"
-    child = (
-        f"import fcntl, time; file = open({str(lock)!r}, 'w'); fcntl.flock(file, fcntl.LOCK_EX);"
-        "print('locked', flush=True); time.sleep(600)"
-    )
-    source = (
-        "import subprocess, sys, time\n"
-        f"subprocess.Popen([sys.executable, '-c', {child!r}])\n"
-        "time.sleep(600)\n"
-    )
-    failures, log = run(python(tmp_path, source), TRIP, limit_s=3.0)
-    assert failures
-    assert "locked" in log
-    with open(lock) as file:
-        fcntl.flock(file, fcntl.LOCK_EX)
+    # Script and child hold the pipe open for as long as they live: its end shows that both have
+    # gone. A shell begins in milliseconds, whatever else the computer does.
+    pipe, script = tmp_path / "pipe", tmp_path / "hook.sh"
+    os.mkfifo(pipe)
+    script.write_text(f"exec 9> '{pipe}'\nsleep 600 &\necho begun\nsleep 600\n")
+    end = os.open(pipe, os.O_RDONLY | os.O_NONBLOCK)
+    try:
+        failures, log = run(f"/bin/sh '{script}'", TRIP, limit_s=3.0)
+        assert failures == ["it took longer than 3 s and was ended"]
+        assert "begun" in log
+        os.set_blocking(end, True)
+        assert os.read(end, 1) == b""
+    finally:
+        os.close(end)
 
 
 def test_exit_codes_and_output_without_end(tmp_path: Path) -> None:

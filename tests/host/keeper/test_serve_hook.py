@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S
 
 
 def serve(tmp_path: Path, *words: str, **environment: str) -> subprocess.CompletedProcess[str]:
@@ -16,7 +17,7 @@ def serve(tmp_path: Path, *words: str, **environment: str) -> subprocess.Complet
         [sys.executable, "-m", "glossbath.keeper.serve", "north", "--port", "/dev/null", *words],
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=PATIENCE_S,
         env={**os.environ, "GLOSSBATH_RUN": str(tmp_path), **environment},
     )
 

@@ -9,11 +9,11 @@ import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Callable
 from pathlib import Path
 
 import frictionless
 import pytest
+from patience import PATIENCE_S, until
 
 from glossbath.keeper.cycle_writer import CycleWriter
 from glossbath.record import open_cycle
@@ -94,7 +94,7 @@ def run(script: str, *arguments: str) -> subprocess.CompletedProcess[str]:
         [sys.executable, "-c", script, here, *arguments],
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=PATIENCE_S,
         check=False,
     )
 
@@ -160,19 +160,13 @@ def test_a_program_that_is_killed_leaves_a_record_that_opens(tmp_path: Path) -> 
     assert len(cycle.events()) == 1
 
 
-def wait_for(happened: Callable[[], object]) -> None:
-    """Look until it has happened; the test's own time limit ends a vain wait."""
-    while not happened():
-        threading.Event().wait(0)
-
-
 @posix
 def test_a_folder_that_is_removed_is_told_and_begun_again(tmp_path: Path) -> None:
     writer = CycleWriter(tmp_path, header())
     for number in range(10):
         put(writer, number)
     writer.sync(0.0)
-    wait_for(lambda: (writer.folder / "readings.csv").read_bytes().count(b"\n") == 11)
+    until(lambda: (writer.folder / "readings.csv").read_bytes().count(b"\n") == 11)
     shutil.rmtree(writer.folder)
     numbers = itertools.count(10)
 
@@ -186,7 +180,7 @@ def test_a_folder_that_is_removed_is_told_and_begun_again(tmp_path: Path) -> Non
         next_second()
         told = writer.failure
     assert "the folder was removed or renamed" in told
-    wait_for(lambda: next_second() and not writer.failure)
+    until(lambda: next_second() and not writer.failure)
     last = next_second()
     writer.finish("stopped", ENDED_NS)
     assert writer.close()
@@ -204,7 +198,7 @@ def test_a_disk_that_is_unplugged_is_not_replaced_by_a_folder(tmp_path: Path) ->
     writer = CycleWriter(mount, header())
     put(writer, 0)
     writer.sync(0.0)
-    wait_for(lambda: (writer.folder / "readings.csv").read_bytes().count(b"\n") == 2)
+    until(lambda: (writer.folder / "readings.csv").read_bytes().count(b"\n") == 2)
     shutil.rmtree(mount)
     for second in range(1, 5):
         put(writer, second)
@@ -247,7 +241,7 @@ def test_a_disk_that_does_not_answer_never_holds_up_the_rig(tmp_path: Path) -> N
     folder = StuckFolder(new_folder(tmp_path, header()))
     scribe = Scribe(folder, longest_queue=5)
     scribe.put("readings", b"0\n")
-    assert folder.entered.wait(60)
+    assert folder.entered.wait(PATIENCE_S)
     for number in range(1, 9):
         scribe.put("readings", b"%d\n" % number)
         scribe.sync()
@@ -255,7 +249,7 @@ def test_a_disk_that_does_not_answer_never_holds_up_the_rig(tmp_path: Path) -> N
     assert scribe.unwritten == 4
     assert not scribe.close(0.0)
     folder.let_go.set()
-    assert scribe.close(60.0)
+    assert scribe.close(PATIENCE_S)
     assert scribe.failure == ""
     lines = (folder.path / "readings.csv").read_bytes().split(b"\n")
     assert lines[1:-1] == [b"0", b"1", b"2", b"3", b"4"]
@@ -265,9 +259,9 @@ def test_the_thread_outlives_an_error_nobody_thought_of(tmp_path: Path) -> None:
     folder = new_folder(tmp_path, header())
     scribe = Scribe(folder, longest_queue=100)
     scribe.put("no such table", b"1\n")
-    wait_for(lambda: scribe.failure)
+    until(lambda: scribe.failure)
     assert "KeyError" in scribe.failure
     scribe.sync()
     scribe.put("events", b"1\n")
-    assert scribe.close(60.0)
+    assert scribe.close(PATIENCE_S)
     assert (folder.path / "events.csv").read_bytes().endswith(b"\n1\n")

@@ -8,6 +8,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S
 
 from glossbath.client.messages import Event, Reading
 from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
@@ -162,6 +163,6 @@ def test_page_prints_on_two_sheets(tmp_path: Path) -> None:
         ],
         check=True,
         capture_output=True,
-        timeout=60,
+        timeout=PATIENCE_S,
     )
     assert 1 <= len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes())) <= 2

@@ -11,6 +11,8 @@ import socket
 import threading
 from pathlib import Path
 
+from patience import PATIENCE_S
+
 from glossbath.chocolate.phase import PhasePlan, Window
 from glossbath.client.messages import (
     Alarm,
@@ -197,7 +199,7 @@ class FakeKeeper:
 
     def asked(self) -> Request:
         """The next request, waiting for it if need be."""
-        return self.requests.get(timeout=5.0)
+        return self.requests.get(timeout=PATIENCE_S)
 
     def hang_up(self) -> None:
         """Close every connection, as a keeper does that ends."""

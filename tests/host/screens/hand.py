@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import time
 from collections.abc import Callable
 
+from patience import PATIENCE_S
 from textual.pilot import Pilot
 
 from glossbath.tui.app import GlossbathApp
@@ -25,12 +27,8 @@ class Clock:
 class Hand:
     """A person at the app: presses keys, waits for what the screen says, reads it."""
 
-    def __init__(
-        self, app: GlossbathApp, pilot: Pilot[str], clock: Clock, patience: int = 200
-    ) -> None:
+    def __init__(self, app: GlossbathApp, pilot: Pilot[str], clock: Clock) -> None:
         self.app, self.pilot, self.clock = app, pilot, clock
-        self.patience = patience
-        """How often it looks again before it gives up."""
 
     async def press(self, *keys: str) -> None:
         await self.pilot.press(*keys)
@@ -38,7 +36,8 @@ class Hand:
 
     async def until(self, done: Callable[[], bool]) -> None:
         """Let the app take messages until something holds."""
-        for _ in range(self.patience):
+        give_up_s = time.monotonic() + PATIENCE_S
+        while time.monotonic() < give_up_s:
             self.app.pump()
             await self.pilot.pause()
             if done():

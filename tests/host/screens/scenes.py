@@ -82,7 +82,7 @@ async def play(
     assert isinstance(app, GlossbathApp)
     while READY not in app.view.events:
         assert app.client is not None
-        app.client.wait(5.0)
+        app.client.wait(0.1)
         app.pump()
     # The trend is drawn anew once a second.
     moment_s[0] += 2.0

@@ -6,6 +6,7 @@ import socket
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S
 
 from glossbath.client import client as client_module
 from glossbath.client.client import Handoff, KeeperClient
@@ -14,7 +15,7 @@ from glossbath.errors import KeeperError
 
 from .fake_keeper import TRIP, FakeKeeper, event, reading, snapshot
 
-LONG_S = 5.0
+LONG_S = PATIENCE_S
 
 
 def received(client: KeeperClient, kind: type) -> object:

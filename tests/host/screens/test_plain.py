@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 
 import pytest
+from patience import PATIENCE_S
 
 from glossbath.cli.plain import PlainLines, follow_plain
 from glossbath.client.client import KeeperClient
@@ -114,7 +115,7 @@ def test_the_bell_rings_on_a_trip_and_only_on_a_terminal(keeper: FakeKeeper) -> 
 def test_a_keeper_that_goes_before_the_end_is_an_error(keeper: FakeKeeper) -> None:
     out = io.StringIO()
     with KeeperClient(keeper.path) as client:
-        client.wait(5.0)
+        client.wait(PATIENCE_S)
         keeper.hang_up()
         with pytest.raises(KeeperError, match="had not ended; look at the rig"):
             follow_plain(client, out)

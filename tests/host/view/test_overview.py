@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from patience import until
 
 from glossbath.client.messages import Message
 from glossbath.view.overview import Overview, RigRow
@@ -41,13 +42,18 @@ def overview() -> Iterator[Overview]:
 
 def looked(overview: Overview, enough: Callable[[list[RigRow]], bool]) -> list[RigRow]:
     """Look until the rows are as wanted."""
-    for _ in range(300):
-        rows = overview.look(0.0)
-        if enough(rows):
-            return rows
+    rows: list[RigRow] = []
+
+    def look() -> bool:
+        rows[:] = overview.look(0.0)
+        return enough(rows)
+
+    def pause() -> None:
         for client in list(overview._clients.values()):
             client.wait(0.02)
-    raise AssertionError(f"never came about: {rows}")
+
+    until(look, pause)
+    return rows
 
 
 def text(row: RigRow, fahrenheit: bool = False) -> str:
