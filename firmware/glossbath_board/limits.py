@@ -64,7 +64,7 @@ SUPPLY_MS = const(2_000)
 
 # Time.
 LEASE_MS = const(6_000)
-ALONE_CEILING_H = const(12)
+ALONE_CEILING_MIN = const(720)
 ARM_WAIT_MS = const(300_000)
 PHASE_CEILING_MS = const(14 * 3_600_000)
 RUN_CEILING_MS = const(24 * 3_600_000)

@@ -155,7 +155,7 @@ class Orders:
             raise OrderError("range", "cycle", 1, 40)
         if self._cycle.number == number and self._cycle.state not in states.READY:
             return total
-        alone_h = whole(message.get("alone", 0), "alone", 0, limits.ALONE_CEILING_H)
+        alone_min = whole(message.get("alone", 0), "alone", 0, limits.ALONE_CEILING_MIN)
         self._supervisor.lower("chocolate-hot", self._program.max_mc)
         objection, detail = self._service.objection(self._program.water == 1), ""
         if not objection:
@@ -166,7 +166,7 @@ class Orders:
         self._cycle.handle("start")
         self._cycle.program = self._program
         self._cycle.number = number
-        self._cycle.alone_ms = alone_h * 3_600_000
+        self._cycle.alone_ms = alone_min * 60_000
         self._program = None  # the running program cannot be changed by later orders
         return total
 

@@ -119,7 +119,7 @@ def other_mutants() -> Iterator[Mutant]:
         (reporter, "LEASE_MS", reporter.LEASE_MS * 6 // 5, LOOP_TESTS),
         (memory, "RESETS", memory.RESETS + 1, MEMORY_TESTS),
         (memory, "STEADY_MS", memory.STEADY_MS * 4 // 5, MEMORY_TESTS),
-        (limits, "ALONE_CEILING_H", limits.ALONE_CEILING_H + 1, ORDER_TESTS),
+        (limits, "ALONE_CEILING_MIN", limits.ALONE_CEILING_MIN + 1, ORDER_TESTS),
         (limits, "LEASE_MS", limits.LEASE_MS * 6 // 5, ORDER_TESTS),
     ):
         yield Mutant(

@@ -24,7 +24,7 @@ def test_a_hold_goes_on_alone_only_where_a_person_chose_it_and_not_longer():
     board.run(7_000)
     assert board.trip == "lease"
 
-    board = holding(alone=1)
+    board = holding(alone=60)
     board.leasing = False
     board.run(HOUR_MS, dt_ms=1_000)
     assert (board.trip, board.state) == ("", "running")
@@ -41,7 +41,7 @@ def test_other_phases_do_not_go_on_alone():
 
 
 def test_a_hold_alone_keeps_every_other_limit():
-    board = holding(alone=4)
+    board = holding(alone=240)
     board.leasing = False
     board.run(600_000, dt_ms=1_000)
     board.probes.values["chocolate"] = 52_001
@@ -50,7 +50,7 @@ def test_a_hold_alone_keeps_every_other_limit():
 
 
 def test_a_host_that_comes_back_is_told_for_how_long_it_was_gone():
-    board = holding(alone=4)
+    board = holding(alone=240)
     board.leasing = False
     board.run(600_000, dt_ms=1_000)
     board.leasing = True
@@ -61,7 +61,7 @@ def test_a_host_that_comes_back_is_told_for_how_long_it_was_gone():
 
 
 def test_an_absence_counts_from_the_end_of_the_lease():
-    board = holding(alone=4)
+    board = holding(alone=240)
     for gone_ms, told in ((6_000, 0), (6_250, 1)):
         board.leasing = False
         board.run(gone_ms)

@@ -75,14 +75,14 @@ def _cooler():
     return (("melt", (44_000, 42_000, 45_000, 60_000, 10_800_000, 500, 20_000, 49_000)),)
 
 
-def test_alone_is_a_whole_number_of_hours_within_its_ceiling():
-    for wrong in (-1, 13, 1.5, "4", True, None, 10**9):
+def test_alone_is_a_whole_number_of_minutes_within_its_ceiling():
+    for wrong in (-1, 721, 1.5, "4", True, None, 10**9):
         board = rig()
         answer = board.start(alone=wrong)
-        assert refused(answer, "range") and answer["at"] == "alone" and answer["hi"] == 12, wrong
+        assert refused(answer, "range") and answer["at"] == "alone" and answer["hi"] == 720, wrong
         assert board.state == "idle"
     board = rig()
-    assert board.start(alone=12)["ok"] == 1
+    assert board.start(alone=720)["ok"] == 1
     assert board.loop.cycle.alone_ms == 12 * 3_600_000
     board = rig()
     board.start()

@@ -173,7 +173,7 @@ def test_a_limit_in_the_settings_that_is_higher_does_not_heat(tmp_path: Path) ->
 
 def test_a_hold_goes_on_alone_where_chosen_and_no_longer(tmp_path: Path) -> None:
     with direct(tmp_path, MOLTEN) as d:
-        d.heat(KEEP, alone=1)
+        d.heat(KEEP, alone=60)
         d.leasing = False
         d.run(600)
         assert d.reading["st"] == "running" and not d.trips
@@ -182,7 +182,7 @@ def test_a_hold_goes_on_alone_where_chosen_and_no_longer(tmp_path: Path) -> None
         (told,) = [event for event in d.events if event["e"] == "alone"]
         assert abs(told["ms"] - 600_000) < 3_000
     with direct(tmp_path / "again", replace(MOLTEN, limits={"lease": 5_000})) as d:
-        d.heat(KEEP, alone=1)
+        d.heat(KEEP, alone=60)
         d.leasing = False
         assert 3_603 <= d.until_trip(3_700) <= 3_606.5
         assert d.trips[0][0] == "lease"

@@ -25,6 +25,7 @@ class StandInBoard:
 
     def __init__(self) -> None:
         self.connected = False
+        self.port = "/dev/invented"
         self.good = self.bad = self.lost = self.opened_count = self.written_bytes = 0
         self.sent: list[dict[str, Any]] = []
         self.answering = True
@@ -57,6 +58,9 @@ class StandInBoard:
 
     def close(self) -> None:
         self.connected = False
+
+    def written(self) -> int:
+        return 0
 
     def drain(self) -> list[dict[str, Any]]:
         news, self.inbox = self.inbox, []

@@ -8,11 +8,11 @@ so that a file left behind locks nothing.
 
 from __future__ import annotations
 
-import contextlib
-import fcntl
 import os
 import tempfile
 from pathlib import Path
+
+from glossbath.client.locks import lock_file, unlock
 
 _FHS = Path("/run/lock")
 
@@ -30,7 +30,7 @@ class PortLock:
         self._port = port
         self._owner = owner
         self._fd = -1
-        self._path = None
+        self._path: Path | None = None
         if "://" not in port:
             name = device.removeprefix("/dev/").replace("/", "-")
             self._path = _folder() / f"LCK..{name}"
@@ -41,41 +41,19 @@ class PortLock:
         if self._path is None or self._fd >= 0:
             return ""
         try:
-            self._fd = self._locked(self._path)
+            # For everybody to read: it says who has the port.
+            self._fd = lock_file(self._path, f"{os.getpid():10d}\n{self._owner}\n", 0o644)
         except BlockingIOError:
             return f"The port {self._port} is held by {_holder(self._path)}."
         except OSError:
             return ""
         return ""
 
-    def _locked(self, path: Path) -> int:
-        while True:
-            fd = os.open(path, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW | os.O_CLOEXEC, 0o644)
-            try:
-                fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
-                if _is_still(path, fd):
-                    os.ftruncate(fd, 0)
-                    os.pwrite(fd, f"{os.getpid():10d}\n{self._owner}\n".encode(), 0)
-                    return fd
-            except BaseException:
-                os.close(fd)
-                raise
-            os.close(fd)  # its holder took it away in between: there is another file now
-
     def release(self) -> None:
         """Let others have the port."""
         if self._fd >= 0 and self._path is not None:
-            with contextlib.suppress(OSError):
-                self._path.unlink()
-            os.close(self._fd)
+            unlock(self._path, self._fd)
             self._fd = -1
-
-
-def _is_still(path: Path, fd: int) -> bool:
-    try:
-        return os.path.samestat(os.stat(path), os.fstat(fd))
-    except FileNotFoundError:
-        return False
 
 
 def _holder(path: Path) -> str:

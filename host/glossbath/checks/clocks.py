@@ -61,12 +61,13 @@ class Freshness:
         if offset_ms - offsets[0][1] <= limits.OLD_MS:
             self._fresh_ms = now_ms
 
-    def silence(self, now_ms: int) -> Iterator[Finding]:
-        """What it means that nothing fresh has come for as long as it has."""
+    def silence(self, now_ms: int, alone_ms: int = 0) -> Iterator[Finding]:
+        """What it means that nothing fresh has come for as long as it has; alone_ms is how long
+        the board may go on alone."""
         if self._fresh_ms is None:
             return
         silent_ms = now_ms - self._fresh_ms
-        if silent_ms > limits.STALE_MS:
+        if silent_ms > limits.STALE_MS + alone_ms:
             yield trip("host-stale", f"{silent_ms // 1000} s")
         elif silent_ms > limits.LATE_MS:
             yield caution("readings-missing", f"{limits.LATE_MS // 1000} s")
@@ -78,8 +79,9 @@ class Absence:
     def __init__(self) -> None:
         self._last: Moment | None = None
 
-    def look(self, now: Moment, supervising: bool) -> Iterator[Finding]:
-        """Judge the time since the last call; supervising says whether a cycle depends on it."""
+    def look(self, now: Moment, supervising: bool, alone_ms: int = 0) -> Iterator[Finding]:
+        """Judge the time since the last call; supervising says whether a cycle depends on it,
+        alone_ms how long it may go on without."""
         last, self._last = self._last, now
         if last is None:
             return
@@ -87,7 +89,7 @@ class Absence:
         slept = boot_ms - (now.steady_ms - last.steady_ms) > limits.ABSENT_MS
         jump_ms = now.wall_ms - last.wall_ms - boot_ms
         word = "asleep" if slept else "not running"
-        if supervising and boot_ms > limits.GONE_MS:
+        if supervising and boot_ms > limits.GONE_MS + alone_ms:
             yield trip("host-absent", f"{word} for {boot_ms / 1000:.0f} s")
         elif supervising and boot_ms > limits.ABSENT_MS:
             yield caution("host-paused", f"{word} for {boot_ms / 1000:.0f} s")

@@ -35,6 +35,8 @@ class Obedience:
         self._index = 0
         self._entered_ms: int | None = None
         self._lasting = Lasting()
+        self.alone_ms = 0
+        """For how long the board may go on without a lease now."""
 
     def stop_ordered(self, now_ms: int) -> None:
         """A stop has been sent; the first one counts."""
@@ -74,7 +76,7 @@ class Obedience:
 
     def _recipe(self, raw: Raw, now_ms: int) -> Iterator[Finding]:
         unleased_ms = now_ms - (self._lease_ms if self._lease_ms is not None else now_ms)
-        if raw.heat_share > 0 and unleased_ms > limits.STALE_MS:
+        if raw.heat_share > 0 and unleased_ms > limits.STALE_MS + self.alone_ms:
             yield _wrong("heat without a lease")
         if not self._index <= raw.index < len(self._phases):
             yield _wrong(f"phase number {raw.index + 1} after number {self._index + 1}")

@@ -31,14 +31,18 @@ class Watch:
         self._absence = Absence()
         self.end()
 
-    def begin(self, recipe: Recipe, batch_kg: float, cycle: str, now_ms: int) -> None:
-        """A cycle is being started: from now on the rig is judged by its recipe."""
+    def begin(
+        self, recipe: Recipe, batch_kg: float, cycle: str, now_ms: int, alone_ms: int = 0
+    ) -> None:
+        """A cycle is being started: from now on the rig is judged by its recipe. alone_ms is for
+        how long its hold may go on without this computer, as a person chose."""
         self._recipe: Recipe | None = recipe
         self._obedience = Obedience(recipe.phases, cycle)
         warmest_c = max(phase.bath_high_c for phase in recipe.phases)
         self._ceilings = Ceilings(recipe.max_c, warmest_c)
         self._balance = Balance(recipe.max_c, batch_kg)
         self._against_heat = AgainstHeat(batch_kg)
+        self._alone_ms = alone_ms
         self._forget()
         self._fresh.expect(now_ms)
 
@@ -46,6 +50,7 @@ class Watch:
         """The cycle is over."""
         self._recipe = None
         self._obedience = Obedience((), "")
+        self._alone_ms = 0
         self._forget()
 
     def _forget(self) -> None:
@@ -75,18 +80,22 @@ class Watch:
 
     def reading(self, raw: Raw, cycle: str, now_ms: int) -> None:
         """Judge a reading; cycle is the name of the cycle that the board says it runs."""
+        recipe = self._recipe
+        holds = raw.state in HEATING and recipe is not None and raw.index < len(recipe.phases)
+        alone = holds and recipe is not None and recipe.phases[raw.index].name == "hold"
+        self._obedience.alone_ms = self._alone_ms if alone else 0
         self._seen = list(self._judge(raw, cycle, now_ms))
 
     def absence(self, now: Moment) -> list[Finding]:
         """What the time since the last call shows; to be asked first in every step."""
-        return list(self._absence.look(now, self._recipe is not None))
+        return list(self._absence.look(now, self._recipe is not None, self._obedience.alone_ms))
 
     def present(self, line: Line, now_ms: int) -> list[Finding]:
         """Everything that is wrong now; to be asked once a step, when news has been taken in."""
         found = list(self._seen)
         if self._recipe is None:
             return found
-        silence = list(self._fresh.silence(now_ms))
+        silence = list(self._fresh.silence(now_ms, self._obedience.alone_ms))
         found += self._line.look(line, bool(silence), now_ms)
         # A lost line explains its silence, until the silence has lasted too long.
         return found + [f for f in silence if f.trip or line.connected]

@@ -14,7 +14,7 @@ import typer
 
 from glossbath.errors import InputError, KeeperError
 
-from .terminal import USUAL_RIG, Json, Rig, print_json
+from .terminal import Json, OneOf, print_json
 
 if TYPE_CHECKING:
     from glossbath.chocolate.diptest import DipTest
@@ -27,10 +27,11 @@ PATIENCE_S = 2.0
 Limit = Annotated[float | None, typer.Option(help="Your own limit for a curve, in °C/min.")]
 
 
-def done(rig: Rig = USUAL_RIG, as_json: Json = False) -> None:
+def done(rig: OneOf = "", as_json: Json = False) -> None:
     """Say that what the rig asked for, such as seed, is done."""
-    from glossbath.client.launch import connect
+    from glossbath.client.launch import connect, the_rig
 
+    rig = the_rig(rig)
     with connect(rig) as client:
         _post(client, rig, as_json, "done", {})
 
@@ -43,18 +44,19 @@ def test(
     ] = None,
     over_below: Limit = None,
     under_above: Limit = None,
-    rig: Rig = USUAL_RIG,
+    rig: OneOf = "",
     as_json: Json = False,
 ) -> None:
     """Write a test, and what it said, into the record of the cycle.
 
     A cooling curve is judged from its file: test curve --file curve.csv.
     """
-    from glossbath.client.launch import connect
+    from glossbath.client.launch import connect, the_rig
 
     values = _curve(file, over_below, under_above) if file is not None else _said(kind, result)
     if file is not None and kind != "curve":
         raise InputError(f"A file belongs to a test of kind curve, not {kind!r}: leave it out.")
+    rig = the_rig(rig)
     with connect(rig) as client:
         _post(client, rig, as_json, "test", values)
 
@@ -63,7 +65,7 @@ def dip(
     room: Annotated[
         float | None, typer.Option("--room", help="Air of the room in °C; else the rig's, or 20.")
     ] = None,
-    rig: Rig = USUAL_RIG,
+    rig: OneOf = "",
     as_json: Json = False,
 ) -> None:
     """Make a dip test by the clock: when to look, what to answer, and the judgement.
@@ -71,11 +73,11 @@ def dip(
     It goes into the record of the cycle when the rig's keeper runs.
     """
     from glossbath.chocolate.diptest import DipTest
-    from glossbath.client.launch import connect
+    from glossbath.client.launch import connect, the_rig
 
     out = sys.stderr if as_json else sys.stdout
     try:
-        client: KeeperClient | None = connect(rig)
+        client: KeeperClient | None = connect(the_rig(rig))
     except KeeperError as error:
         client = None
         print(f"This test goes into no record. {error}", file=out)

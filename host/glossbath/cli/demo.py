@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from glossbath.client.client import KeeperClient
-from glossbath.client.launch import connect, start_keeper
+from glossbath.client.launch import connect, last_words, start_keeper
 from glossbath.client.paths import VIRTUAL
 from glossbath.errors import KeeperError
 
@@ -160,6 +160,8 @@ def _wait_for_board(client: KeeperClient) -> None:
         for message in client.drain():
             if isinstance(message, Snapshot) and message.engine:
                 return
+        if client.closed:
+            raise KeeperError(last_words(client.path.stem) or client.closed_reason)
     raise KeeperError("The board did not answer: check the cable and the port.")
 
 

@@ -1,22 +1,24 @@
-"""glossbath demo, run, stop, rigs: a cycle from its start to its end, and what runs now."""
+"""glossbath demo, run, stop, rigs, end: a cycle from its start to its end, and what runs now."""
 
 from __future__ import annotations
 
 import contextlib
 import dataclasses
+import os
 import sys
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import Annotated, Any, NoReturn
 
 import typer
 
-from glossbath.errors import InputError
-from glossbath_board.limits import PHASE_CEILING_MS
+from glossbath.errors import InputError, KeeperError
+from glossbath_board.limits import ALONE_CEILING_MIN, PHASE_CEILING_MS
 
 from .screens import follow
-from .terminal import USUAL_RIG, Ascii, Degrees, Json, Plain, Rig, on_terminal, print_json
+from .terminal import USUAL_RIG, Ascii, Degrees, Json, OneOf, Plain, Rig, on_terminal, print_json
 
 PATIENCE_S = 2.0
+NOT_CONFIRMED_CODE = 3
 LONGEST_HOLD_MIN = PHASE_CEILING_MS / 60_000
 
 
@@ -73,6 +75,9 @@ def run(
     in_temper: Annotated[
         bool, typer.Option("--in-temper", help="With --remelt: its last dip test was good.")
     ] = False,
+    alone: Annotated[
+        int, typer.Option("--alone", help="Minutes the hold may go on without the computer.")
+    ] = 0,
     detach: Annotated[bool, typer.Option("--detach", help="Start, then leave it alone.")] = False,
     plain: Plain = False,
     ascii_only: Ascii = False,
@@ -80,8 +85,7 @@ def run(
     as_json: Json = False,
 ) -> None:
     """Run a recipe on a board; the cycle goes on when this terminal closes."""
-    from glossbath.board.link import named_port
-    from glossbath.client.launch import answers, connect, start_keeper
+    from glossbath.client.launch import connect
     from glossbath.client.paths import check_name
     from glossbath.recipe import dump, load
 
@@ -90,13 +94,15 @@ def run(
     if in_temper and not remelt:
         raise InputError("--in-temper says where a remelt begins: give --remelt with it.")
     wanted = load(recipe)
-    more = {"remelt": True, "in_temper": in_temper} if remelt else {}
-    if not answers(check_name(rig)):
-        start_keeper(rig, named_port(port))
+    if not 0 <= alone <= ALONE_CEILING_MIN:
+        raise InputError(f"--alone is {alone}: it must be from 0 to {ALONE_CEILING_MIN} min.")
+    more: dict[str, Any] = {"alone_min": alone} if alone else {}
+    if remelt:
+        more |= {"remelt": True, "in_temper": in_temper}
+    _keeper_of(check_name(rig), port)
+    more |= {"batch_kg": batch, "lot": lot, "note": note}
     with connect(rig) as client:
-        folder = begin(
-            client, recipe=dump(wanted), where=recipe, batch_kg=batch, lot=lot, note=note, **more
-        )
+        folder = begin(client, recipe=dump(wanted), where=recipe, **more)
     if detach:
         if as_json:
             print_json({"rig": rig, "folder": folder})
@@ -105,6 +111,35 @@ def run(
         return
     follow(rig, plain or as_json, ascii_only, fahrenheit, sys.stderr if as_json else sys.stdout)
     _finish(folder, as_json)
+
+
+def _keeper_of(rig: str, port: str) -> None:
+    """See to it that this rig's keeper runs on that port.
+
+    Raises LinkError for a port that is not there, and InputError where the keeper has another
+    board: what identifies a keeper is its board, not its name.
+    """
+    from glossbath.board.link import named_port
+    from glossbath.client.launch import answers, connect, start_keeper
+    from glossbath.client.messages import Snapshot
+
+    if not answers(rig):
+        start_keeper(rig, named_port(port))
+        return
+    if port == "auto":
+        return
+    wanted, held = named_port(port), ""
+    with connect(rig) as client:
+        client.wait(PATIENCE_S)
+        for message in client.drain():
+            if isinstance(message, Snapshot):
+                held = message.port
+    if os.path.realpath(held) != os.path.realpath(wanted):
+        raise InputError(
+            f"The keeper of rig '{rig}' has the board at {held or 'another port'}, not at "
+            f"{wanted}: give the other rig a name with --rig, or end that keeper with glossbath "
+            f"end --rig {rig}."
+        )
 
 
 def _finish(folder: str, as_json: bool) -> NoReturn:
@@ -119,12 +154,49 @@ def _finish(folder: str, as_json: bool) -> NoReturn:
     raise typer.Exit(0 if summary["result"] == "complete" else 1)
 
 
-def stop(rig: Rig = USUAL_RIG, as_json: Json = False) -> None:
-    """Stop a rig: heat, chill and stirrer off."""
-    from glossbath.client.launch import connect
+def stop(
+    rig: OneOf = "",
+    everything: Annotated[bool, typer.Option("--all", help="Stop every rig that runs.")] = False,
+    as_json: Json = False,
+) -> None:
+    """Stop a rig: heat, chill and stirrer off.
 
+    Exit code 0 once the board has confirmed it, 3 when it has not.
+    """
+    from glossbath.client.launch import answering, the_rig
+    from glossbath.client.paths import check_name
+
+    if everything and rig:
+        raise InputError("--all stops every rig: leave out --rig, or leave out --all.")
+    names = answering() if everything else [check_name(rig) if rig else the_rig("")]
+    if not names:
+        raise KeeperError("No keeper runs on this computer, so there is nothing to stop.")
+    confirmed = [_stop_one(name, as_json, len(names) > 1) for name in names]
+    raise typer.Exit(0 if all(confirmed) else NOT_CONFIRMED_CODE)
+
+
+def _stop_one(rig: str, as_json: bool, named: bool) -> bool:
+    from glossbath.client.stopping import order_stop
+
+    try:
+        reply = order_stop(rig)
+        ok, text = reply.ok, reply.text
+    except KeeperError as error:
+        ok, text = False, str(error)
+    if as_json:
+        print_json({"rig": rig, "ok": ok, "confirmed": ok, "text": text})
+    else:
+        print(f"{rig}: {text}" if named else text, file=sys.stdout if ok else sys.stderr)
+    return ok
+
+
+def end(rig: OneOf = "", as_json: Json = False) -> None:
+    """End a keeper between two cycles; its board is then free for another."""
+    from glossbath.client.launch import connect, the_rig
+
+    rig = the_rig(rig)
     with connect(rig) as client:
-        reply = client.request("stop")
+        reply = client.request("close")
     if as_json:
         print_json({"rig": rig, "ok": reply.ok, "text": reply.text})
     else:
@@ -150,5 +222,5 @@ def rigs(as_json: Json = False) -> None:
 
 def mount(app: typer.Typer) -> None:
     """Put these commands under app."""
-    for command in (demo, run, stop, rigs):
+    for command in (demo, run, stop, rigs, end):
         app.command()(command)

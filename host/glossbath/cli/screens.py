@@ -10,7 +10,7 @@ import typer
 from glossbath import __version__
 from glossbath import desk as desk_commands
 
-from .terminal import USUAL_RIG, Ascii, Degrees, Plain, Rig, on_terminal
+from .terminal import USUAL_RIG, Ascii, Degrees, OneOf, Plain, on_terminal
 
 
 def follow(rig: str, plain: bool, ascii_only: bool, fahrenheit: bool, out: Any) -> None:
@@ -89,13 +89,15 @@ def desk(context: typer.Context) -> None:
 
 
 def attach(
-    rig: Rig = USUAL_RIG,
+    rig: OneOf = "",
     plain: Plain = False,
     ascii_only: Ascii = False,
     fahrenheit: Degrees = False,
 ) -> None:
     """Look at a rig whose keeper runs."""
-    follow(rig, plain, ascii_only, fahrenheit, sys.stdout)
+    from glossbath.client.launch import the_rig
+
+    follow(the_rig(rig), plain, ascii_only, fahrenheit, sys.stdout)
 
 
 def mount(app: typer.Typer) -> None:

@@ -11,7 +11,7 @@ import typer
 
 from glossbath.errors import InputError
 
-from .terminal import USUAL_RIG, Json, Rig, print_json
+from .terminal import Json, OneOf, print_json
 
 PATIENCE_S = 15.0
 """The keeper asks a silent board for eight seconds before it gives up."""
@@ -21,8 +21,9 @@ Take = Annotated[bool, typer.Option("--take", help="Take steering over from who 
 
 def _order(rig: str, as_json: bool, op: str, take: bool = False, **values: Any) -> NoReturn:
     """Give one order, tell what came of it; exit code 0 only if it was done."""
-    from glossbath.client.launch import connect
+    from glossbath.client.launch import connect, the_rig
 
+    rig = the_rig(rig)
     with connect(rig) as client:
         if take:
             client.request("steer")
@@ -37,7 +38,7 @@ def _order(rig: str, as_json: bool, op: str, take: bool = False, **values: Any) 
 
 def note(
     text: Annotated[str, typer.Argument(help="What to write into the record.")],
-    rig: Rig = USUAL_RIG,
+    rig: OneOf = "",
     as_json: Json = False,
 ) -> None:
     """Write a note into the record of the cycle."""
@@ -51,29 +52,29 @@ def note(
     _order(rig, as_json, "note", text=text.strip())
 
 
-def hold(rig: Rig = USUAL_RIG, take: Take = False, as_json: Json = False) -> None:
+def hold(rig: OneOf = "", take: Take = False, as_json: Json = False) -> None:
     """Let the recipe wait where it is; the temperature is kept."""
     _order(rig, as_json, "hold", take)
 
 
-def resume(rig: Rig = USUAL_RIG, take: Take = False, as_json: Json = False) -> None:
+def resume(rig: OneOf = "", take: Take = False, as_json: Json = False) -> None:
     """Let a recipe that was held go on."""
     _order(rig, as_json, "resume", take)
 
 
-def step(rig: Rig = USUAL_RIG, take: Take = False, as_json: Json = False) -> None:
+def step(rig: OneOf = "", take: Take = False, as_json: Json = False) -> None:
     """Go on to the next phase now."""
     _order(rig, as_json, "step", take)
 
 
-def clear(rig: Rig = USUAL_RIG, take: Take = False, as_json: Json = False) -> None:
+def clear(rig: OneOf = "", take: Take = False, as_json: Json = False) -> None:
     """Clear a latched trip, once its cause has gone."""
     _order(rig, as_json, "clear", take)
 
 
 def acknowledge(
     code: Annotated[str, typer.Argument(help="Which alarm; all when left out.")] = "",
-    rig: Rig = USUAL_RIG,
+    rig: OneOf = "",
     as_json: Json = False,
 ) -> None:
     """Say that a person has seen an alarm."""

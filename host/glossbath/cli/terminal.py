@@ -15,6 +15,9 @@ Plain = Annotated[bool, typer.Option("--plain", help="Plain lines, no screen.")]
 Ascii = Annotated[bool, typer.Option("--ascii", help="Plain lines in ASCII only.")]
 Degrees = Annotated[bool, typer.Option("--fahrenheit", help="Show °F.")]
 Rig = Annotated[str, typer.Option("--rig", help="Which rig, by its name.")]
+OneOf = Annotated[
+    str, typer.Option("--rig", help="Which rig, by its name; may be left out where one runs.")
+]
 
 
 def on_terminal() -> bool:

@@ -122,6 +122,10 @@ class Snapshot(msgspec.Struct, frozen=True, tag="snapshot"):
     """(time_s, chocolate °C) expected from now on."""
     request: str = ""
     """What the person should do now, or empty."""
+    port: str = ""
+    """The port of its board."""
+    alone_min: int = 0
+    """For how many minutes the hold may go on without the computer, as a person chose."""
     steering: bool = False
     """Whether this client may steer the rig."""
 

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import os
 import re
+import stat
 import tempfile
 from pathlib import Path
 
-from glossbath.errors import InputError, KeeperError
+from glossbath.errors import InputError
 
 VIRTUAL = "virtual-"
 """How the name of a virtual rig begins; its keeper ends with the program that started it."""
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,31}")
+_LONGEST_PATH = 103  # bytes of sockaddr_un.sun_path: 108 on Linux, 104 on macOS, with the NUL
+_ADVICE = "Set GLOSSBATH_RUN to a folder of yours."
 
 
 def runtime_folder() -> Path:
     """The folder of sockets, made if needed with mode 0700; GLOSSBATH_RUN names another one.
 
-    Raises KeeperError if it belongs to somebody else.
+    Raises InputError if it cannot be made or used, belongs to somebody else, or is not a folder
+    but a link that somebody may have put there.
     """
     named = os.environ.get("GLOSSBATH_RUN")
     if named:
@@ -27,9 +31,24 @@ def runtime_folder() -> Path:
         folder = Path(runtime) / "glossbath"
     else:
         folder = Path(tempfile.gettempdir()) / f"glossbath-{os.getuid()}"
-    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    if folder.stat().st_uid != os.getuid():
-        raise KeeperError(f"The folder {folder} belongs to another user: set GLOSSBATH_RUN.")
+    try:
+        made = not folder.exists()
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        found = folder.stat() if named else folder.lstat()
+        ours = found.st_uid == os.getuid()
+        if ours and stat.S_ISDIR(found.st_mode) and (made or not named):
+            folder.chmod(0o700)  # whatever the umask was when it was made
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else str(error)
+        raise InputError(
+            f"The folder {folder} cannot be made or used: {why}. {_ADVICE}"
+        ) from error
+    if not stat.S_ISDIR(found.st_mode):
+        raise InputError(f"{folder} is a link or a file, not a folder. {_ADVICE}")
+    if not ours:
+        raise InputError(f"The folder {folder} belongs to another user. {_ADVICE}")
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise InputError(f"The folder {folder} cannot be written to. {_ADVICE}")
     return folder
 
 
@@ -43,9 +62,25 @@ def check_name(rig: str) -> str:
     return rig
 
 
+def check_length(path: Path) -> Path:
+    """A socket's path; raises InputError for one longer than the system takes."""
+    length = len(os.fsencode(path))
+    if length > _LONGEST_PATH:
+        raise InputError(
+            f"The socket's path {path} has {length} bytes, at most {_LONGEST_PATH} are possible. "
+            "Set GLOSSBATH_RUN to a folder with a shorter name."
+        )
+    return path
+
+
 def socket_path(rig: str) -> Path:
     """The socket of a rig's keeper."""
-    return runtime_folder() / f"{check_name(rig)}.keeper"
+    return check_length(runtime_folder() / f"{check_name(rig)}.keeper")
+
+
+def stop_path(socket: Path) -> Path:
+    """The way in for stops, beside a keeper's socket."""
+    return socket.with_suffix(".stop")
 
 
 def keepers() -> list[tuple[str, Path]]:

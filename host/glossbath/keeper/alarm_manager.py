@@ -38,10 +38,10 @@ class AlarmManager:
         self.found = False
         """Whether the host itself has found a reason to trip since the cycle began."""
 
-    def begin(self, recipe: Recipe, batch_kg: float, cycle: str) -> None:
-        """A cycle is being started."""
+    def begin(self, recipe: Recipe, batch_kg: float, cycle: str, alone_min: int) -> None:
+        """A cycle is being started; its hold may go on alone for alone_min."""
         self.found = False
-        self.watch.begin(recipe, batch_kg, cycle, self._clock.now_ms())
+        self.watch.begin(recipe, batch_kg, cycle, self._clock.now_ms(), alone_min * 60_000)
 
     def woke(self) -> bool:
         """Judge the time since the last call: to be called first in every step; True if the

@@ -17,13 +17,17 @@ from .cycle_writer import CycleHeader, CycleWriter
 class LiveBatch:
     """A cycle from its start order to its end. result is '' while it runs."""
 
-    def __init__(self, folder: Path, header: CycleHeader, clock: Clock, cycle: str) -> None:
+    def __init__(
+        self, folder: Path, header: CycleHeader, clock: Clock, cycle: str, alone_min: int = 0
+    ) -> None:
         self.recipe = header.recipe
         self.cycle = cycle
         self.writer = CycleWriter(folder, header)
         self.header = header
         self.result = ""
         self.started = False
+        self.alone_min = alone_min
+        """For how long its hold may go on without this computer."""
         self.phase_index = -1
         self.forecast: CycleForecast | None = None
         self.assist: Assist | None = None

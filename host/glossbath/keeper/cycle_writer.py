@@ -50,6 +50,11 @@ class CycleWriter:
         return self._scribe.failure
 
     @property
+    def finished(self) -> bool:
+        """Whether the end was recorded, or as much of it as the disk takes."""
+        return self._finished
+
+    @property
     def unwritten(self) -> int:
         """Rows that are missing in the record."""
         return self._scribe.unwritten + self._late

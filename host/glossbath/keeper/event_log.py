@@ -6,18 +6,24 @@ from collections.abc import Callable
 from typing import Any
 
 from glossbath.board.clock import Clock, iso
-from glossbath.board.state import Board
+from glossbath.board.state import OFF, Board
 from glossbath.client.messages import Event, Message
 from glossbath.recipe import Recipe
 
 from .batch import LiveBatch
+from .fence import Fence
 from .hook import Hook, Occasion
 
 END_TEXT = {
-    "complete": "The cycle is complete: heat, chill and stirrer are off.",
-    "stopped": "The cycle was stopped: heat, chill and stirrer are off.",
-    "tripped": "The cycle ended in a trip: heat, chill and stirrer are off.",
+    "complete": "The cycle is complete",
+    "stopped": "The cycle was stopped",
+    "tripped": "The cycle ended in a trip",
 }
+CONFIRMED = "heat, chill and stirrer are off."
+NOT_CONFIRMED = (
+    "the board has not confirmed that heat, chill and stirrer are off. Press the stop button at "
+    "the rig, or pull its plug."
+)
 
 
 def phase_begins(recipe: Recipe, index: int) -> str:
@@ -37,6 +43,7 @@ class EventLog:
         clock: Clock,
         publish: Callable[[Message], None],
         hook: Hook | None,
+        fence: Fence,
     ) -> None:
         self.rig = rig
         self.batch: LiveBatch | None = None
@@ -45,6 +52,7 @@ class EventLog:
         self._clock = clock
         self._publish = publish
         self._hook = hook
+        self._fence = fence
 
     @property
     def virtual(self) -> bool:
@@ -69,12 +77,14 @@ class EventLog:
         self._publish(event)
 
     def finish(self, result: str) -> None:
-        """The running cycle has ended."""
+        """The running cycle has ended; the record says whether the board has confirmed it."""
         batch = self.running
         assert batch is not None
-        self.tell("state", result, END_TEXT[result])
+        confirmed = self._board.state in OFF
+        text = f"{END_TEXT[result]}: {CONFIRMED if confirmed else NOT_CONFIRMED}"
+        self.tell("state", result, text, {} if confirmed else {"confirmed": False})
         batch.finish(result)
-        self.occasion("end", result, END_TEXT[result])
+        self.occasion("end", result, text)
 
     def tripped(self, code: str, text: str) -> None:
         """A trip was told; the hook hears of it too."""
@@ -87,7 +97,11 @@ class EventLog:
         recipe, folder = "", ""
         if self.batch is not None:
             recipe, folder = self.batch.recipe.name, self.batch.folder
-        self._hook.call(Occasion(event, self.rig, code, text, self.virtual, recipe, folder))
+        hook, occasion = (
+            self._hook,
+            Occasion(event, self.rig, code, text, self.virtual, recipe, folder),
+        )
+        self._fence("hook", lambda: hook.call(occasion))
 
     def hook_failures(self) -> list[str]:
         """Why the user's command failed since the last call."""

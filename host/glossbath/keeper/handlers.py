@@ -22,14 +22,20 @@ from glossbath.thermal.model import RigModel
 from .alarm_manager import AlarmManager
 from .batch import LiveBatch
 from .event_log import EventLog
+from .fence import Fence
 from .snapshots import SnapshotMaker
 from .steering import Steering
 
 NO_BOARD = (
     "There is no line to the board, so it did not hear the stop: press the stop button at the "
-    "rig, or pull its plug. The stop is repeated until the board answers; without the line heat "
-    "ends by itself after 6 s."
+    "rig, or pull its plug. The stop is repeated until the board answers."
 )
+NOT_CONFIRMED = (
+    "The stop was sent, but the board has not confirmed it: press the stop button at the rig, or "
+    "pull its plug. The stop is repeated until the board answers."
+)
+STOP_PATIENCE_MS = 4_000
+"""A board answers within one pass; so long the stop is repeated before its silence is told."""
 
 WAITS = {
     "hold": "The recipe waits for the seed; the temperature is kept.",
@@ -52,6 +58,7 @@ class Handlers:
         clock: Clock,
         cycles: Path,
         lease: Callable[[], None],
+        fence: Fence,
     ) -> None:
         self.steering = Steering()
         self.closing = False
@@ -63,9 +70,11 @@ class Handlers:
         self._clock = clock
         self._cycles = cycles
         self._lease = lease
+        self._fence = fence
+        self._stops: list[tuple[Request, Answer, int]] = []
         self._handlers: dict[str, Callable[[Request, Answer], None]] = {
             "start": self._start,
-            "stop": self._stop,
+            "stop": self.stop,
             "hold": self._hold,
             "resume": self._resume,
             "done": self._done,
@@ -126,7 +135,9 @@ class Handlers:
         # The board wants a lease before it starts, so the first order waits for one.
         self._session.fresh_lease()
         self._lease()
-        orders = model_orders(self._event_log.rig, model) + start_orders(program, batch.cycle)
+        orders = model_orders(self._event_log.rig, model) + start_orders(
+            program, batch.cycle, wanted.alone_min
+        )
         self._session.put(orders, done)
         self._snapshots.publish()
         for line in way:
@@ -149,13 +160,20 @@ class Handlers:
         """Open the record of a cycle, and let everything look at it that looks at cycles."""
         cycle = secrets.token_hex(6)
         header = wanted.header(self._snapshots.snapshot(), self._clock.wall_ns())
-        recipe, batch_kg = wanted.recipe, wanted.batch_kg
-        batch = LiveBatch(self._cycles, header, self._clock, cycle)
+        recipe, batch_kg, alarms = wanted.recipe, wanted.batch_kg, self._alarms
+        batch = LiveBatch(self._cycles, header, self._clock, cycle, wanted.alone_min)
+        self._fence.begin()
         self._event_log.batch = batch
-        self._alarms.begin(recipe, batch_kg, cycle)
-        tell, order, alarms = self._event_log.tell, self._order, self._alarms
-        batch.assist = Assist(recipe, batch_kg, tell, order, alarms)
-        batch.forecast = CycleForecast(recipe, model, batch_kg, alarms)
+        alarms.begin(recipe, batch_kg, cycle, wanted.alone_min)
+
+        def attend() -> None:
+            batch.assist = Assist(recipe, batch_kg, self._event_log.tell, self._order, alarms)
+
+        def forecast() -> None:
+            batch.forecast = CycleForecast(recipe, model, batch_kg, alarms)
+
+        self._fence("assist", attend)
+        self._fence("forecast", forecast)
         self._session.stopping = False
         self._snapshots.history.clear()
         return batch
@@ -166,13 +184,33 @@ class Handlers:
         self._alarms.watch.end()
         self._snapshots.publish()
 
-    def _stop(self, request: Request, answer: Answer) -> None:
+    def stop(self, request: Request, answer: Answer) -> None:
+        """The order itself has gone out already; the answer waits for what the board says."""
         self._event_log.tell("order", "stop", "A person stopped the rig.")
-        there = self._session.link.connected
-        answer(Reply(request.id, there, "Stop was sent to the board." if there else NO_BOARD))
         batch = self._event_log.running
         if batch is not None and not batch.started:
             self._session.drop("stopped")
+        self._stops.append((request, answer, self._clock.now_ms() + STOP_PATIENCE_MS))
+        self.answer_stops(self._clock.now_ms())
+
+    def answer_stops(self, now_ms: int) -> None:
+        """Answer the stops that the board has confirmed, or has not for too long."""
+        if not self._stops:
+            return
+        state, there = self._session.board.state, self._session.link.connected
+        confirmed = self._session.stop_confirmed
+        waiting, self._stops = self._stops, []
+        for request, answer, until_ms in waiting:
+            if confirmed:
+                text = f"The board has confirmed the stop: it is {state or 'idle'}, all is off."
+            elif not there:
+                text = NO_BOARD
+            elif now_ms < until_ms:
+                self._stops.append((request, answer, until_ms))
+                continue
+            else:
+                text = NOT_CONFIRMED
+            answer(Reply(request.id, confirmed, text, {"confirmed": confirmed}))
 
     def _clear(self, request: Request, answer: Answer) -> None:
         if self._event_log.running is not None:

@@ -8,7 +8,10 @@ without the cycle noticing.
 
 from __future__ import annotations
 
+import contextlib
+import sys
 import threading
+import traceback
 from collections import deque
 from collections.abc import Callable
 from pathlib import Path
@@ -20,16 +23,23 @@ from glossbath.board.session import Session
 from glossbath.board.state import ENDED, HEATING, OFF, Board, Raw
 from glossbath.checks import Line
 from glossbath.client.messages import Message, Reply, Request, Snapshot
+from glossbath.errors import KeeperError
 
 from .alarm_manager import AlarmManager
 from .batch import LiveBatch
 from .event_log import EventLog, phase_begins
+from .fence import PRIORITY, Fence
 from .handlers import Answer, Handlers
 from .hook import Hook
 from .snapshots import SnapshotMaker
 from .steering import Steering
 
 MOST_REQUESTS = 1_000  # waiting; a client that asks faster than a step answers is told so
+
+LAST_STOPS_MS = 10_000
+"""So long a keeper that failed or is to end repeats the stop until it is confirmed."""
+
+FAILED = "keeper-failed"
 
 Publish = Callable[[Message], None]
 
@@ -48,9 +58,11 @@ class Keeper:
         hook: Hook | None = None,
     ) -> None:
         self._clock = clock
-        self._publish = publish
+        self._fence = Fence()
+        self._to_clients = publish
+        publish = self._publish
         self._board = Board()
-        self._event_log = EventLog(rig, self._board, clock, publish, hook)
+        self._event_log = EventLog(rig, self._board, clock, publish, hook, self._fence)
         self._session = Session(link, self._board, self._event_log.tell)
         self._alarms = AlarmManager(clock, self._event_log.tell, publish, self._event_log.tripped)
         self._snapshots = SnapshotMaker(
@@ -64,7 +76,11 @@ class Keeper:
             clock,
             cycles,
             self._renew_lease,
+            self._fence,
         )
+        self.failure = ""
+        """What raised in a step and ended this keeper's work; empty while all is well."""
+        self._failed_ms = 0
         self._inbox: deque[tuple[Request, Answer, int]] = deque()
         self._lock = threading.RLock()  # a client may connect while a step goes on
 
@@ -76,19 +92,47 @@ class Keeper:
         return self._event_log.batch
 
     @property
+    def running(self) -> bool:
+        """Whether a cycle runs."""
+        return self._event_log.running is not None
+
+    @property
+    def met(self) -> bool:
+        """Whether the board has ever said who it is."""
+        return self._board.boot is not None
+
+    @property
     def steering(self) -> Steering:
         """Which client steers."""
         return self._handlers.steering
 
     @property
-    def closing(self) -> bool:
-        """Whether a client asked the keeper to end."""
-        return self._handlers.closing
+    def over(self) -> bool:
+        """Whether the process may end: a client asked for it, or a keeper that failed has done
+        what it could to stop the rig."""
+        if not self.failure:
+            return self._handlers.closing
+        tried_ms = self._clock.now_ms() - self._failed_ms
+        return self._session.stop_confirmed or tried_ms >= LAST_STOPS_MS
 
     def step(self) -> None:
-        """Take in what has arrived, judge it, send what is due."""
+        """Take in what has arrived, judge it, send what is due.
+
+        Whatever raises in here ends the cycle by a stop, a closed record that says why, and an
+        alarm; afterwards a step does nothing but stop the rig. See `failure` and `over`. Raises
+        KeeperError only when a virtual rig has gone, and its time with it.
+        """
         with self._lock:
-            self._step(self._clock.now_ms())
+            now_ms = self._clock.now_ms()
+            try:
+                if self.failure:
+                    self._stop_only(now_ms)
+                else:
+                    self._step(now_ms)
+            except KeeperError:
+                raise
+            except Exception as error:
+                self._fail(error, now_ms)
 
     def _step(self, now_ms: int) -> None:
         if self._alarms.woke():  # before news is taken in, which may be as old as the absence
@@ -96,35 +140,97 @@ class Keeper:
         self._session.keep_open(now_ms)
         for message in self._session.link.drain():
             self._receive(message, now_ms)
+        self._handlers.answer_stops(now_ms)
         while self._inbox:
             self._handlers.handle(*self._inbox.popleft())
         self._supervise(now_ms)
         for why in self._event_log.hook_failures():
             self._alarms.caution("hook-failed", why)
+        for code, words in self._fence.news():
+            self._alarms.call(code, PRIORITY, words)
         self._renew_lease()
         self._session.send_orders(now_ms)
         if self.batch is not None:
             self.batch.writer.sync(now_ms / 1000)
-        self._snapshots.publish_changes()
+        self._fence("showing", self._snapshots.publish_changes)
+
+    def _fail(self, error: Exception, now_ms: int) -> None:
+        """Something raised that must not. Each of these is tried, whatever the others raise."""
+        traceback.print_exception(error, file=sys.stderr)  # the keeper's log
+        first, self.failure = not self.failure, f"{type(error).__name__}: {error}"[:200]
+        if not first:
+            return
+        self._failed_ms = now_ms
+        happened = f"The keeper's program failed ({self.failure})."
+        did = "It ordered the stop and renews no lease; nothing supervises the rig from here on."
+        do_now = "Look at the rig: press its stop button. Then start the keeper again."
+        for act in (
+            self._session.stop_now,
+            lambda: self._alarms.call(FAILED, "high", (happened, did, do_now)),
+            lambda: self._await_stop(now_ms),
+            lambda: self._handlers.finish("tripped") if self._event_log.running else None,
+            self._close_record,
+        ):
+            with contextlib.suppress(Exception):
+                act()
+
+    def _await_stop(self, now_ms: int) -> None:
+        """What has arrived by now may confirm the stop."""
+        for message in self._session.link.drain():
+            self._session.receive(message, now_ms)
+
+    def _close_record(self) -> None:
+        """Whatever raised, the record gets its end."""
+        batch = self.batch
+        if batch is not None and not batch.writer.finished:
+            batch.finish("tripped")
+
+    def _stop_only(self, now_ms: int) -> None:
+        """A step of a keeper that has failed."""
+        self._session.keep_open(now_ms)
+        self._await_stop(now_ms)
+        self._session.repeat_stop(now_ms)
+        self._handlers.answer_stops(now_ms)
+        while self._inbox:
+            request, answer, _ = self._inbox.popleft()
+            if request.op == "stop":
+                self._handlers.stop(request, answer)
+            else:
+                answer(Reply(request.id, False, f"This keeper has failed ({self.failure})."))
+
+    def _publish(self, message: Message) -> None:
+        self._fence("showing", lambda: self._to_clients(message))
 
     def ask(self, request: Request, answer: Answer, client: int = 0) -> None:
         """A client's request, from any thread. A stop goes to the board before anything else."""
-        if request.op == "stop":
+        stop = request.op == "stop"
+        if stop:
             self._session.stop_now()
-        if len(self._inbox) >= MOST_REQUESTS:
+        if len(self._inbox) >= (2 * MOST_REQUESTS if stop else MOST_REQUESTS):
             answer(Reply(request.id, False, "Too much was asked at once: wait, then ask again."))
             return
         self._inbox.append((request, answer, client))
         self._clock.wake()
 
     def shut_down(self, why: str) -> None:
-        """Stop the rig and end the record: the keeper is about to go."""
-        self._session.stop_now()
-        if self._event_log.running is not None:
-            text = f"The keeper was told to end ({why}) and stopped the rig."
-            self._event_log.tell("keeper", "shutdown", text)
-            self._handlers.finish("stopped")
-        self._session.link.close()
+        """Stop the rig and end the record: the keeper is about to go. The record says whether the
+        board had confirmed the stop by then."""
+        with self._lock:
+            if not self._session.stop_confirmed:
+                self._session.stop_now()
+                self._session.link.written()  # what waits is lost when the port is closed
+            if self._event_log.running is not None:
+                text = f"The keeper was told to end ({why}) and stopped the rig."
+                self._event_log.tell("keeper", "shutdown", text)
+                self._handlers.finish("stopped")
+            self._session.link.close()
+
+    def stop_to_end(self) -> bool:
+        """Order the stop before `shut_down`; False once nothing is gained by further steps."""
+        if not self._session.stopping:
+            self._session.stop_now()
+        connected = self._session.link.connected
+        return connected and self._board.known and not self._session.stop_confirmed
 
     def snapshot(self) -> Snapshot:
         """The rig as it is; any thread may call."""
@@ -171,7 +277,9 @@ class Keeper:
         self._follow_state()
         batch = self._event_log.running
         if batch is not None and batch.assist is not None:
-            batch.assist.reading(reading)
+            assist = batch.assist
+            if not self._fence("assist", lambda: assist.reading(reading)):
+                batch.assist = None
 
     def _follow_state(self) -> None:
         board, batch = self._board, self._event_log.running
@@ -217,7 +325,7 @@ class Keeper:
         self._alarms.watch.stop_ordered(now_ms)
         self._session.repeat_stop(now_ms)
         if running and self._session.silent(now_ms):
-            text = "The board did not answer; its lease has run out."
+            text = "The board did not answer to the stop."
             self._event_log.tell("keeper", "unseen", text)
             self._handlers.finish("tripped" if self._alarms.found else "stopped")
         elif not running and self._board.state in OFF:

@@ -22,11 +22,15 @@ from glossbath.errors import GlossbathError, KeeperError
 from glossbath.record import default_folder
 
 from .hook import Hook
-from .keeper import Keeper
+from .keeper import LAST_STOPS_MS, Keeper
 from .server import Server
 from .sleep_inhibitor import SleepInhibitor
 
 IDLE_S = 300.0
+MEET_S = 25.0
+"""A board answers within a second or two of its start; a port that never does is the wrong one."""
+NEVER_MET = "No board answered at this port: check the cable, the port and the firmware."
+FAILED_CODE = 3
 _HOOK_PATIENCE_S = 5.0  # a keeper that ends gives the last command this long
 
 
@@ -52,57 +56,94 @@ def _arguments() -> argparse.Namespace:
     return parser.parse_args()
 
 
-def _run(
-    keeper: Keeper, link: Link, clock: Clock, server: Server, stop: threading.Event, stay: bool
-) -> None:
-    busy_at = time.monotonic()
+class _Life:
+    """How long a keeper's process goes on, by the computer's own clock."""
+
+    def __init__(self, keeper: Keeper, server: Server, stay: bool) -> None:
+        self._keeper = keeper
+        self._server = server
+        self._stay = stay
+        self._began_s = self._busy_s = time.monotonic()
+
+    def why_end(self) -> str:
+        """Why the keeper is to end now; empty while it goes on."""
+        now_s = time.monotonic()
+        if self._keeper.over:
+            return self._keeper.failure or "closed"
+        if not self._keeper.met and not self._stay and now_s - self._began_s > MEET_S:
+            return NEVER_MET
+        if self._server.clients or self._keeper.running:
+            self._busy_s = now_s
+        return "" if self._stay or now_s - self._busy_s <= IDLE_S else "idle"
+
+
+def _run(keeper: Keeper, link: Link, clock: Clock, life: _Life, stop: threading.Event) -> str:
+    """Step the keeper until it is to end; gives the reason."""
     awake, was_running = SleepInhibitor(), False
-    while not stop.is_set() and not keeper.closing:
+    why = ""
+    while not stop.is_set() and not (why := life.why_end()):
         clock.wait(link.caught_up, link.written)
         keeper.step()
-        running = keeper.batch is not None and keeper.batch.running
+        running = keeper.running
         if running and not was_running and not clock.virtual:
             keeper.mention("awake", awake.ask())
         elif was_running and not running:
             awake.release()
         was_running = running
-        if server.clients or running:
-            busy_at = time.monotonic()
-        if not stay and time.monotonic() - busy_at > IDLE_S:
-            return
+    return why
+
+
+def _stop_first(keeper: Keeper, link: Link, clock: Clock) -> None:
+    """Go on until the board has confirmed the stop, for a bounded time."""
+    until_ms = clock.now_ms() + LAST_STOPS_MS
+    while keeper.stop_to_end() and clock.now_ms() < until_ms:
+        clock.wait(link.caught_up, link.written)
+        keeper.step()
+
+
+def _parts(arguments: argparse.Namespace) -> tuple[Hook | None, Server, Clock, Link]:
+    """What a keeper needs; raises GlossbathError where it cannot be had."""
+    hook = Hook(arguments.hook, _log) if arguments.hook else None
+    server = Server(socket_path(arguments.rig))
+    try:
+        clock: Clock = SteppedClock(arguments.clock) if arguments.clock else RealClock()
+        owner = f"the keeper of rig '{arguments.rig}'"
+        link = Link(arguments.port, clock, not arguments.no_dtr, owner)
+        if not arguments.clock and not link.open() and link.taken:
+            raise KeeperError(link.obstacle)
+    except GlossbathError:
+        server.close()
+        raise
+    return hook, server, clock, link
 
 
 def main() -> None:
-    """Run a keeper until it is told to end."""
+    """Run a keeper until it is told to end. Exit code 3: its own program failed."""
+    os.umask(0o077)  # socket, log and record are this user's alone, whatever the shell says
     arguments = _arguments()
     stop = threading.Event()
-    reason = "closed"
+    told = ""
 
     def obey(number: int, frame: FrameType | None) -> None:
-        nonlocal reason
-        reason = signal.Signals(number).name
+        nonlocal told
+        told = signal.Signals(number).name
         stop.set()
 
     for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT):
         signal.signal(number, obey)
-    hook: Hook | None = None
     try:
-        if arguments.hook:
-            hook = Hook(arguments.hook, _log)
-        server = Server(socket_path(arguments.rig))
-        clock: Clock = SteppedClock(arguments.clock) if arguments.clock else RealClock()
+        hook, server, clock, link = _parts(arguments)
     except GlossbathError as error:
         print(error, file=sys.stderr)
         sys.exit(error.exit_code)
-    owner = f"the keeper of rig '{arguments.rig}'"
-    link = Link(arguments.port, clock, not arguments.no_dtr, owner)
     cycles = arguments.cycles or default_folder()
     keeper = Keeper(link, clock, arguments.rig, cycles, server.publish, arguments.speed, hook)
     server.keeper = keeper
     serving = threading.Thread(target=server.run, daemon=True)
     serving.start()
     try:
-        _run(keeper, link, clock, server, stop, arguments.stay)
+        reason = _run(keeper, link, clock, _Life(keeper, server, arguments.stay), stop) or told
+        _stop_first(keeper, link, clock)
     except KeeperError as error:
         reason = str(error)
     keeper.shut_down(reason)
@@ -111,6 +152,9 @@ def main() -> None:
     server.ending = True
     serving.join(1.0)
     server.close()
+    if keeper.failure or reason == NEVER_MET:
+        _log(reason)
+        sys.exit(FAILED_CODE if keeper.failure else 1)
 
 
 if __name__ == "__main__":

@@ -1,17 +1,21 @@
 """The keeper's private socket and the clients behind it, each with what still has to go out.
 
-One thread runs the server; the keeper publishes from its own. The socket has mode 0600.
+One thread runs the server; the keeper publishes from its own. See place.py for where it listens.
 """
 
 from __future__ import annotations
 
 import contextlib
 import itertools
+import resource
 import selectors
 import socket
+import sys
 import threading
 import time
+import traceback
 from collections import deque
+from collections.abc import Callable
 from pathlib import Path
 
 import msgspec
@@ -25,13 +29,25 @@ from glossbath.client.messages import (
     request_from_line,
     to_line,
 )
-from glossbath.errors import KeeperError
 
 from .keeper import Keeper
+from .place import Place
 
 _MOST_BUFFERED = 4_000_000
 _LONGEST_REQUEST = 200_000
 MOST_CLIENTS = 64  # far more than anybody looks at a rig with
+RESERVED_FILES = 24
+"""Descriptors that clients never get: standard streams, port and its pipes, record and its folder,
+sockets, locks, a hook's pipe, a module or a certificate that is read late."""
+_FULL_S = 0.05
+
+
+def most_clients() -> int:
+    """How many clients there may be, after this process's limit on open files."""
+    limit = resource.getrlimit(resource.RLIMIT_NOFILE)[0]
+    if limit == resource.RLIM_INFINITY:
+        return MOST_CLIENTS
+    return max(2, min(MOST_CLIENTS, limit - RESERVED_FILES))
 
 
 class Client:
@@ -41,6 +57,8 @@ class Client:
         self.peer = peer
         self.number = number
         self.heard = bytearray()
+        self.asked = 0
+        """Requests so far."""
         self.waiting: deque[bytes] = deque()
         self.buffered = 0
 
@@ -53,37 +71,31 @@ class Client:
 
 
 class Server:
-    """Serves one keeper's clients. publish may be called from any thread."""
+    """Serves one keeper's clients. publish may be called from any thread. Raises KeeperError where
+    a keeper of this name runs already, InputError where nothing can listen at path."""
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self._take_place()
-        self._listener = socket.socket(socket.AF_UNIX)
-        self._listener.bind(str(path))
-        path.chmod(0o600)
-        self._listener.listen()
-        self._listener.setblocking(False)
+        self._place = Place(path)
+        self._most = most_clients()
         self._waker, self._woken = socket.socketpair()
         self._woken.setblocking(False)
         self._waker.setblocking(False)
         self._selector = selectors.DefaultSelector()
-        self._selector.register(self._listener, selectors.EVENT_READ, None)
-        self._selector.register(self._woken, selectors.EVENT_READ, None)
+        self._selector.register(self._woken, selectors.EVENT_READ, self._hear_waker)
+        self._listen()
         self._clients: dict[int, Client] = {}
         self._numbers = itertools.count(1)
         self._lock = threading.Lock()
         self.keeper: Keeper | None = None
         self.ending = False
 
-    def _take_place(self) -> None:
-        """Refuse a second keeper; remove what one that died has left."""
-        with socket.socket(socket.AF_UNIX) as probe:
-            try:
-                probe.connect(str(self.path))
-            except OSError:
-                self.path.unlink(missing_ok=True)
-                return
-        raise KeeperError(f"A keeper for {self.path.stem} runs already: use glossbath attach.")
+    def _listen(self) -> None:
+        for end, handler in (
+            (self._place.listener, self._accept),
+            (self._place.stops, self._hear_stops),
+        ):
+            self._selector.register(end, selectors.EVENT_READ, handler)
 
     @property
     def clients(self) -> int:
@@ -112,15 +124,33 @@ class Server:
     def run(self) -> None:
         """Serve until ending is set."""
         while not self.ending:
-            for key, mask in self._selector.select(0.5):
-                if key.fileobj is self._listener:
-                    self._accept()
-                elif key.fileobj is self._woken:
-                    with contextlib.suppress(BlockingIOError):
-                        self._woken.recv(4096)
-                elif mask & selectors.EVENT_READ:
-                    self._hear(key.data)
-            self._write_all()
+            try:
+                self._turn()
+            except Exception:
+                # Whatever one client brings about, the others are served on, a stop first of all.
+                traceback.print_exc(file=sys.stderr)
+                time.sleep(_FULL_S)
+
+    def _turn(self) -> None:
+        self._keep_place()
+        ready = self._selector.select(0.5)
+        self._hear_stops()
+        for key, mask in ready:
+            if not isinstance(key.data, Client):
+                key.data()
+            elif mask & selectors.EVENT_READ:
+                self._hear(key.data)
+        self._write_all()
+
+    def _keep_place(self) -> None:
+        """Listen anew where somebody took the socket away: a folder of the runtime is removed at
+        the last logout, while a cycle may well run on."""
+        if not self._place.lost():
+            return
+        for end in (self._place.listener, self._place.stops):
+            self._selector.unregister(end)
+        self._place.again()
+        self._listen()
 
     def close(self) -> None:
         """Send what still waits, briefly, and end."""
@@ -132,27 +162,70 @@ class Server:
         for client in list(self._clients.values()):
             self._drop(client)
         self._selector.close()
-        for end in (self._listener, self._waker, self._woken):
+        for end in (self._waker, self._woken):
             end.close()
-        self.path.unlink(missing_ok=True)
+        self._place.close()
+
+    def _hear_waker(self) -> None:
+        with contextlib.suppress(BlockingIOError):
+            self._woken.recv(4096)
+
+    def _hear_stops(self) -> None:
+        """Stops by datagram: no connection, so no number of clients can be in their way."""
+        while self.keeper is not None:
+            try:
+                data, sender = self._place.stops.recvfrom(64)
+            except OSError:
+                return
+            if data.strip() == b"stop":
+                self.keeper.ask(Request(0, "stop", {}), self._answer_to(sender))
+
+    def _answer_to(self, sender: str) -> Callable[[Reply], None]:
+        def answer(reply: Reply) -> None:
+            with contextlib.suppress(OSError):
+                self._place.stops.sendto(to_line(reply), sender)
+
+        return answer
 
     def _accept(self) -> None:
-        with contextlib.suppress(OSError):
-            peer, _ = self._listener.accept()
-            if len(self._clients) >= MOST_CLIENTS:
-                peer.close()
-                return
-            peer.setblocking(False)
-            client = Client(peer, next(self._numbers))
+        try:
+            peer, _ = self._place.listener.accept()
+        except BlockingIOError:
+            return
+        except OSError:
+            if not self._make_room():  # no descriptor is left, so it would be asked again at once
+                time.sleep(_FULL_S)
+            return
+        if len(self._clients) >= self._most and not self._make_room():
+            peer.close()
+            return
+        peer.setblocking(False)
+        client = Client(peer, next(self._numbers))
 
-            def welcome(snapshot: Snapshot) -> None:
-                with self._lock:
-                    client.queue(to_line(snapshot), False)
-                    self._clients[peer.fileno()] = client
+        def welcome(snapshot: Snapshot) -> None:
+            with self._lock:
+                client.queue(to_line(snapshot), False)
+                self._clients[peer.fileno()] = client
 
-            assert self.keeper is not None
+        assert self.keeper is not None
+        try:
             self.keeper.greet(welcome)
-            self._selector.register(peer, selectors.EVENT_READ, client)
+        except Exception:
+            peer.close()
+            raise
+        self._selector.register(peer, selectors.EVENT_READ, client)
+
+    def _make_room(self) -> bool:
+        """Drop the client that is missed least: not the one that steers; of the others the one
+        that reads too slowly, else the one that has asked least and longest ago."""
+        steers = self.keeper.steering.by if self.keeper is not None else None
+        others = [c for c in self._clients.values() if c.number != steers]
+        if not others:
+            return False
+        slow = max(others, key=lambda c: c.buffered)
+        idle = min(others, key=lambda c: (c.asked, c.number))
+        self._drop(slow if slow.buffered > _MOST_BUFFERED // 4 else idle)
+        return True
 
     def _drop(self, client: Client) -> None:
         with self._lock:
@@ -191,6 +264,7 @@ class Server:
             answer(Reply(0, False, "That was not a request this keeper understands."))
             return
         assert self.keeper is not None
+        client.asked += 1
         self.keeper.ask(request, answer, client.number)
 
     def _write_all(self) -> None:

@@ -67,6 +67,8 @@ class SnapshotMaker:
             result=batch.result if batch else "",
             speed=self._speed,
             batch_kg=batch.header.batch_kg if batch else 0.0,
+            port=self._session.link.port,
+            alone_min=batch.alone_min if batch else 0,
             lot=batch.header.lot if batch else "",
             health=self._health(),
             alarms=self._alarms.alarms.standing(),

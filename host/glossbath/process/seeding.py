@@ -14,6 +14,7 @@ from glossbath.chocolate.seed import SURVIVES_C, SeedPlan, given_seed
 from glossbath.chocolate.seedtrace import SeedSeen, coupling_per_s, judge_beside_bath
 from glossbath.client.messages import Reading
 from glossbath.errors import GlossbathError, InputError
+from glossbath.recipe import Recipe
 from glossbath.recipe.seed import Seed
 from glossbath.words import clock
 
@@ -34,6 +35,39 @@ CODE = "seed-unseen"
 PRIORITY = "medium"
 
 Stage = Literal["before", "coming", "asking", "seen", "over"]
+
+
+BASE_C = (20.0, 60.0)
+SEED_C = (-20.0, 29.0)
+"""Between these temperatures a plan is made; what lies beyond is reckoned as the nearer end."""
+
+
+def plan_seed(
+    seed: Seed, batch_kg: float, fat_share: float, base_c: float, room_c: float
+) -> SeedPlan:
+    """What a recipe's seed does to a batch at base_c; raises InputError for a mass that cannot
+    be."""
+    return given_seed(
+        batch_kg,
+        min(BASE_C[1], max(BASE_C[0], base_c)),
+        min(SEED_C[1], max(SEED_C[0], room_c)),
+        seed.kg(batch_kg),
+        fat_share=fat_share,
+        butter=seed.kind == "butter",
+    )
+
+
+def check_seed(recipe: Recipe, batch_kg: float) -> None:
+    """Raise InputError where this batch cannot take the seed that the recipe asks for."""
+    if recipe.seed is None:
+        return
+    try:
+        plan_seed(recipe.seed, batch_kg, recipe.fat_share, recipe.seed.seed_c, USUAL_SEED_C)
+    except InputError as error:
+        raise InputError(
+            f"{recipe.seed.kg(batch_kg) * 1000:.1f} g of seed do not fit a batch of {batch_kg:g} "
+            f"kg. {error} Change the recipe's [seed] or the batch."
+        ) from error
 
 
 class Act(NamedTuple):
@@ -98,14 +132,7 @@ class Seeding:
         return self._plan(self._seed.seed_c).drop_least_c < SURE_FALL_C
 
     def _plan(self, base_c: float) -> SeedPlan:
-        return given_seed(
-            self._batch_kg,
-            min(60.0, max(20.0, base_c)),
-            min(29.0, self._room_c),
-            self._kg,
-            fat_share=self._fat_share,
-            butter=self._seed.kind == "butter",
-        )
+        return plan_seed(self._seed, self._batch_kg, self._fat_share, base_c, self._room_c)
 
     # --- what happens ------------------------------------------------------------------------
 

@@ -12,9 +12,13 @@ from glossbath.recipe import Recipe, loads
 from glossbath.recipe.program import board_program
 from glossbath.record import CycleHeader
 from glossbath_board.errors import OrderError
+from glossbath_board.limits import ALONE_CEILING_MIN
 from glossbath_board.program import Program
 
+from .seeding import check_seed
+
 BATCH_LOW_KG, BATCH_HIGH_KG = 0.05, 10.0
+MOST_ALONE_MIN = ALONE_CEILING_MIN
 
 
 class StartRequest(msgspec.Struct, frozen=True):
@@ -24,6 +28,8 @@ class StartRequest(msgspec.Struct, frozen=True):
     batch_kg: float
     lot: str
     note: str
+    alone_min: int = 0
+    """For how long the hold may go on without this computer, in minutes; 0 is not at all."""
 
     def program(self) -> Program:
         """The recipe for the board; raises InputError where the board would refuse it."""
@@ -68,4 +74,13 @@ def from_request(values: dict[str, Any]) -> StartRequest:
     for name, text in (("lot", lot), ("note", note)):
         if len(text) > LONGEST_NOTE:
             raise InputError(f"The {name} has {len(text)} characters: use at most {LONGEST_NOTE}.")
-    return StartRequest(recipe, float(batch_kg), lot, note)
+    check_seed(recipe, float(batch_kg))
+    alone_min = values.get("alone_min", 0)
+    if isinstance(alone_min, bool) or not isinstance(alone_min, int):
+        raise InputError(f"Alone is {str(alone_min)[:40]!r}: it must be whole minutes.")
+    if not 0 <= alone_min <= MOST_ALONE_MIN:
+        raise InputError(
+            f"The hold is to go on alone for {str(alone_min)[:40]} min: it must be from 0 to "
+            f"{MOST_ALONE_MIN} min."
+        )
+    return StartRequest(recipe, float(batch_kg), lot, note, alone_min)

@@ -38,6 +38,7 @@ class RigRow:
     """The highest priority among the alarms; empty without any."""
     result: str = ""
     folder: str = ""
+    port: str = ""
 
     def line(self, degrees: Degrees) -> Line:
         """The row of a list: name, kind, state, recipe, chocolate, phase, alarms."""
@@ -136,6 +137,7 @@ class Overview:
             recipe=view.snapshot.recipe,
             result=view.snapshot.result,
             folder=view.snapshot.folder,
+            port=view.snapshot.port,
             phase=reading.phase if reading else "",
             chocolate_c=reading.chocolate_c if reading else None,
             alarms=len(alarms),

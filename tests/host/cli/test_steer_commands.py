@@ -74,4 +74,4 @@ def test_a_note_without_words_or_too_long_never_leaves(keeper: FakeKeeper, text:
 def test_no_such_rig_is_told() -> None:
     answer = CliRunner().invoke(app, ["hold", "--rig", "right"])
     assert answer.exit_code == 1
-    assert "No keeper is running" in answer.output
+    assert "No keeper of rig 'right' runs" in answer.output

@@ -63,7 +63,7 @@ def test_a_line_that_is_no_request_is_answered_and_harms_nobody(
         server.close()
 
 
-def test_clients_beyond_the_most_are_turned_away(tmp_path: Path) -> None:
+def test_of_too_many_clients_the_longest_idle_ones_go(tmp_path: Path) -> None:
     server = Server(tmp_path / "north.keeper")
     server.keeper = Rig(tmp_path / "cycles").keeper
     peers = []
@@ -74,7 +74,9 @@ def test_clients_beyond_the_most_are_turned_away(tmp_path: Path) -> None:
             peers.append(peer)
             server._accept()
         assert server.clients == MOST_CLIENTS
-        assert peers[-1].recv(100) == b""
+        assert peers[0].recv(100) == b""
+        server._write_all()
+        assert b"snapshot" in peers[-1].recv(100)
     finally:
         for peer in peers:
             peer.close()
