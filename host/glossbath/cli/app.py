@@ -10,12 +10,13 @@ from glossbath import desk
 from glossbath.desk.group import SentenceGroup
 from glossbath.errors import GlossbathError
 
-from . import commission, cycle, install, log, recipe, run, screens, steer, tune
+from . import commission, cycle, install, log, notify, recipe, run, screens, steer, tune
 
 app = typer.Typer(cls=SentenceGroup, pretty_exceptions_enable=False)
 screens.mount(app)
 run.mount(app)
 app.add_typer(log.app, name="log")
+app.add_typer(notify.app, name="notify")
 app.add_typer(desk.app, name="desk")
 app.add_typer(recipe.app, name="recipe")
 app.add_typer(tune.app, name="tune")
