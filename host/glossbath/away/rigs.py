@@ -70,6 +70,11 @@ class Rigs:
             self._fold(rig, now_s)
             if rig.name not in found and rig.gone and not rig.lost_in_a_cycle:
                 del self._rigs[rig.name]
+        return self.present
+
+    @property
+    def present(self) -> list[FollowedRig]:
+        """The rigs as last looked at, by name."""
         return [self._rigs[name] for name in sorted(self._rigs)]
 
     def stop(self, name: str) -> str:

@@ -10,7 +10,7 @@ from glossbath import desk
 from glossbath.desk.group import SentenceGroup
 from glossbath.errors import GlossbathError
 
-from . import commission, cycle, install, log, notify, recipe, run, screens, steer, tune
+from . import commission, cycle, install, log, look, notify, recipe, run, screens, steer, tune
 
 app = typer.Typer(cls=SentenceGroup, pretty_exceptions_enable=False)
 screens.mount(app)
@@ -24,6 +24,7 @@ steer.mount(app)
 cycle.mount(app)
 commission.mount(app)
 install.mount(app)
+look.mount(app)
 
 
 def main() -> None:

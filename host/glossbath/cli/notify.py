@@ -8,20 +8,12 @@ import typer
 
 from glossbath.errors import GlossbathError, InputError
 
+from .look import needs_extra
 from .terminal import Json, print_json
 
 app = typer.Typer(
     help="Tell a phone or a mailbox what happens at the rigs. A comfort, not a protection."
 )
-
-
-def _needs_extra() -> None:
-    try:
-        import apprise  # noqa: F401
-    except ImportError:
-        raise InputError(
-            "Notices need more packages: pip install 'glossbath[away]', then ask again."
-        ) from None
 
 
 @app.command()
@@ -41,7 +33,7 @@ def add(
     ] = "",
 ) -> None:
     """Add an address that is told."""
-    _needs_extra()
+    needs_extra()
     from glossbath.away import targets
 
     url = url or typer.prompt("Address", hide_input=True)
@@ -79,7 +71,7 @@ def test(
     name: Annotated[str, typer.Argument(help="Which address; all when left out.")] = "",
 ) -> None:
     """Send a word to each address and say whether it was taken."""
-    _needs_extra()
+    needs_extra()
     from glossbath.away import targets
 
     chosen = [t for t in targets.read().targets if name in ("", t.name)]
@@ -125,7 +117,7 @@ def heartbeat(
 @app.command()
 def watch() -> None:
     """Look at every rig and tell, until Ctrl-C; glossbath run starts the same by itself."""
-    _needs_extra()
+    needs_extra()
     import signal
     import threading
 
