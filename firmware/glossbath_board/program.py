@@ -10,7 +10,7 @@ from .frame import checksum
 NAMES = ("melt", "soak", "cool", "reheat", "hold")
 
 # field, lowest, highest; a value that is not an integer in between is refused
-_PHASE_RANGES = (
+PHASE_RANGES = (
     ("target_mc", 15_000, limits.CHOCOLATE_CEILING_MC),
     ("low_mc", 15_000, limits.CHOCOLATE_CEILING_MC),
     ("high_mc", 15_000, limits.CHOCOLATE_CEILING_MC),
@@ -32,17 +32,17 @@ def whole(value: object, field: str, low: int, high: int) -> int:
 class Phase:
     """One phase: bring the chocolate into [low, high], keep it there for the dwell.
 
-    name is one of NAMES, values the eight integers in the order of _PHASE_RANGES.
+    name is one of NAMES, values the eight integers in the order of PHASE_RANGES.
     Raises OrderError where a value is out of its range or the values contradict each other.
     """
 
     def __init__(self, name: object, values: object) -> None:
         if not isinstance(name, str) or name not in NAMES:
             raise OrderError("unknown phase", "name")
-        if not isinstance(values, (list, tuple)) or len(values) != len(_PHASE_RANGES):
-            raise OrderError("count", "values", len(_PHASE_RANGES), len(_PHASE_RANGES))
+        if not isinstance(values, (list, tuple)) or len(values) != len(PHASE_RANGES):
+            raise OrderError("count", "values", len(PHASE_RANGES), len(PHASE_RANGES))
         checked = []
-        for (field, low, high), value in zip(_PHASE_RANGES, values):
+        for (field, low, high), value in zip(PHASE_RANGES, values):
             checked.append(whole(value, field, low, high))
         self.name = name
         self.target_mc, self.low_mc, self.high_mc = checked[0], checked[1], checked[2]

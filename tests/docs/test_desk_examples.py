@@ -10,7 +10,7 @@ import pytest
 from typer.testing import CliRunner
 
 from glossbath.cli.app import app
-from glossbath.desk import COMMANDS
+from glossbath.desk import BY_NAME
 
 PAGE = Path(__file__).parents[2] / "host" / "glossbath" / "chocolate" / "README.md"
 FENCED = re.compile(r"^```console\n(.*?)^```", re.DOTALL | re.MULTILINE)
@@ -39,7 +39,7 @@ def test_an_example_answers_as_the_page_says(
 
 
 def test_every_item_of_the_desk_has_an_example() -> None:
-    assert {shlex.split(command)[2] for command, _ in examples()} == set(COMMANDS)
+    assert {shlex.split(command)[2] for command, _ in examples()} == set(BY_NAME)
 
 
 def test_the_page_says_that_it_is_invented() -> None:

@@ -6,11 +6,23 @@ import sys
 
 import typer
 
-from glossbath import desk
-from glossbath.desk.group import SentenceGroup
 from glossbath.errors import GlossbathError
 
-from . import commission, cycle, install, log, look, notify, recipe, run, screens, steer, tune
+from . import (
+    commission,
+    cycle,
+    desk,
+    install,
+    log,
+    look,
+    notify,
+    recipe,
+    run,
+    screens,
+    steer,
+    tune,
+)
+from .group import SentenceGroup
 
 app = typer.Typer(cls=SentenceGroup, pretty_exceptions_enable=False)
 screens.mount(app)

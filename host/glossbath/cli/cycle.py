@@ -178,10 +178,10 @@ def _said(kind: str, result: str) -> dict[str, Any]:
 
 
 def _curve(file: Path, over_below: float | None, under_above: float | None) -> dict[str, Any]:
-    from glossbath.desk.items import ITEMS
+    from glossbath.desk import BY_NAME
     from glossbath.forms.form import Form
 
-    form = Form(next(item for item in ITEMS if item.name == "curve"))
+    form = Form(BY_NAME["curve"])
     form.type("file", str(file))
     for name, limit in (("over_below", over_below), ("under_above", under_above)):
         if limit is not None:

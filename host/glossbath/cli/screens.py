@@ -8,8 +8,8 @@ from typing import Annotated, Any
 import typer
 
 from glossbath import __version__
-from glossbath import desk as desk_commands
 
+from . import desk as desk_commands
 from .terminal import USUAL_RIG, Ascii, Degrees, OneOf, Plain, on_terminal
 
 

@@ -1,53 +1,51 @@
-"""The desk on the command line: the trade's sums and judgements, without a rig.
+"""The desk: the trade's sums and judgements as questions, with or without a rig.
 
-`glossbath desk ...`: sentences for a person, --json for programs. Bad input is one sentence on
-stderr and exit code 2.
+A question is a function; its signature declares what is asked (see `glossbath.forms.question`).
+Command line and screen are made from this list.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from glossbath.forms.question import Question
 
-import typer
+from . import batch, causes, room, sums, temper, tempering
 
-from . import kitchen, looking, making, tempering, testing
-from .group import SentenceGroup
-
-app = typer.Typer(
-    cls=SentenceGroup,
-    help="Sums and judgements for chocolate work, with or without a rig. All of it is advice.",
+BEFORE, ROOM, WHILE, TEST, WHY = (
+    "Before a batch",
+    "The room",
+    "While you work",
+    "Is it in temper?",
+    "Why, and what next time",
 )
 
-COMMANDS: dict[str, Callable[..., None]] = {
-    "batch": making.batch,
-    "windows": making.windows,
-    "names": making.names,
-    "heat": making.heat,
-    "heater": making.heater,
-    "cooling": making.cooling,
-    "mix": making.mix,
-    "ice": making.ice,
-    "seed": tempering.seed,
-    "seen": tempering.seen,
-    "slab": tempering.slab,
-    "back": tempering.back,
-    "hold": tempering.hold,
-    "remelt": tempering.remelt,
-    "hot": tempering.hot,
-    "seized": tempering.seized,
-    "dip": testing.dip,
-    "look": testing.look,
-    "curve": testing.curve,
-    "calibrate": testing.calibrate,
-    "crystals": testing.crystals,
-    "room": kitchen.room,
-    "sweat": kitchen.sweating,
-    "dry": kitchen.dry,
-    "bloom": looking.bloom,
-    "learn": looking.learn,
-}
+QUESTIONS = (
+    Question("batch", "Plan a batch: times, heat, ice, water", BEFORE, batch.batch),
+    Question("windows", "Melt, cooling and working windows", BEFORE, batch.windows),
+    Question("legal-names", "Names on a label: minimum contents", BEFORE, batch.legal_names),
+    Question("heat", "Heat that a batch takes", BEFORE, sums.heat),
+    Question("heater", "How long the heater takes", BEFORE, sums.heater),
+    Question("cooling", "How long cooling takes", BEFORE, sums.cooling),
+    Question("ice", "Ice or cold water for the bath", BEFORE, sums.ice),
+    Question("mix", "What warm and cold parts come to", BEFORE, sums.mix),
+    Question("room", "The air: dew point and what it means", ROOM, room.room),
+    Question("sweat", "Will cold chocolate sweat?", ROOM, room.sweat),
+    Question("dry", "Water a dehumidifier must take out", ROOM, room.dry),
+    Question("seed", "How much seed to stir in", WHILE, tempering.seed),
+    Question("seed-check", "Was the seed added? Read from a trace", WHILE, tempering.seed_check),
+    Question("slab", "Tabling: how much to pour on the slab", WHILE, tempering.slab),
+    Question("slab-mix", "Back from the slab: go round again?", WHILE, tempering.slab_mix),
+    Question("hold", "A batch being held", WHILE, tempering.hold),
+    Question("remelt", "The way back into temper", WHILE, tempering.remelt),
+    Question("overheated", "It got too hot: can it be saved?", WHILE, tempering.overheated),
+    Question("seized", "Has water got in? Read from the stirrer", WHILE, tempering.seized),
+    Question("dip", "What a dip test says", TEST, temper.dip, recorded="dip"),
+    Question("dip-clock", "A dip test under way: what to look at", TEST, temper.dip_clock),
+    Question("curve", "A cooling curve: bend and slope", TEST, temper.curve, recorded="curve"),
+    Question("calibrate", "Own limits for cooling curves", TEST, temper.calibrate),
+    Question("crystals", "Predicted crystals so far", TEST, temper.crystals),
+    Question("bloom", "Why did it turn white, dull or soft?", WHY, causes.bloom),
+    Question("learn", "What went with good results", WHY, causes.learn),
+)
+"""In the order of the job."""
 
-for name, command in COMMANDS.items():
-    app.command(name)(command)
-
-__all__ = ["app"]
+BY_NAME = {question.name: question for question in QUESTIONS}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from glossbath.chocolate.phase import PhasePlan
 from glossbath.client.messages import Reading, Snapshot
 
 KINDS = ("dark", "milk", "white")
@@ -12,8 +13,8 @@ KINDS = ("dark", "milk", "white")
 def values(snapshot: Snapshot | None, reading: Reading | None) -> dict[str, str]:
     """Live values by name; what is not known is left out.
 
-    chocolate_c, bath_c, room_c, rh_percent, held_min, batch_kg, kind, recipe, rig, folder, cycles,
-    readings.
+    chocolate_c, bath_c, room_c, rh_percent, held_min, batch_kg, kind, recipe, rig, cool and work
+    (the recipe's windows), folder, cycles, readings.
     """
     found: dict[str, str] = {}
     if reading is not None:
@@ -31,11 +32,19 @@ def values(snapshot: Snapshot | None, reading: Reading | None) -> dict[str, str]
             "kind": snapshot.chocolate if snapshot.chocolate in KINDS else "",
             "recipe": snapshot.recipe,
             "rig": snapshot.rig,
+            **_windows(snapshot.phases),
             "folder": str(folder) if folder else "",
             "cycles": str(folder.parent) if folder else "",
             "readings": str(folder / "readings.csv") if folder else "",
         }
     return {name: text for name, text in found.items() if text}
+
+
+def _windows(phases: list[PhasePlan]) -> dict[str, str]:
+    """The recipe's cooling and working window, which hold for every judgement on its batch."""
+    by_name = {phase.name: phase.window for phase in phases}
+    known = {"cool": by_name.get("cool"), "work": by_name.get("hold")}
+    return {name: f"{w.low_c:g} {w.high_c:g}" for name, w in known.items() if w is not None}
 
 
 def _tenth(value: float | None) -> str:

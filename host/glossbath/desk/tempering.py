@@ -1,190 +1,158 @@
-"""Commands for work under way: seed, slab, holding, remelting, too much heat, seizing."""
+"""While the batch is worked: seed, slab, holding, remelting, too much heat, seizing."""
 
 from __future__ import annotations
 
-from pathlib import Path
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
 from glossbath.errors import InputError
-from glossbath.forms.answer import show
+from glossbath.forms.answer import Answer, answer
+from glossbath.forms.fields import Minutes, Number, Text, YesNo
 
 from . import columns, options
 
 if TYPE_CHECKING:
     from glossbath.chocolate.seed import SeedPlan
 
-At = Annotated[float, typer.Option("--at", help="Temperature of the chocolate in °C.")]
-Seed = Annotated[float, typer.Option("--seed", help="Temperature of the seed in °C.")]
-Butter = Annotated[bool, typer.Option("--butter", help="Cocoa butter seed, not chocolate.")]
-Share = Annotated[float, typer.Option("--share", help="Part to pour out in %.")]
 LEARN_S = 600.0
 """So long before the seed the bath's part is learnt."""
-Csv = Annotated[Path, typer.Argument(help="CSV file, such as a cycle's readings.csv.")]
 
 
-def seed(
-    kg: options.Kg,
-    at_c: At,
-    seed_c: Seed = 20.0,
-    butter: Butter = False,
-    kind: options.Kind = options.KindName.dark,
-    fat: options.Fat = None,
-    work: options.Work = None,
-    as_json: options.Json = False,
-) -> None:
+@dataclass(frozen=True)
+class Seeding:
+    """Seed for a batch."""
+
+    kg: options.Kg
+    at_c: Annotated[float, Number("Chocolate now", unit="°C", low=20, high=60, live="chocolate_c")]
+    seed_c: Annotated[float, Number("Seed", unit="°C", low=-20, high=29, live="room_c")] = 20.0
+    butter: Annotated[bool, YesNo("Cocoa butter seed")] = False
+    fat_share: options.FatShare = None
+    own: options.Own = options.USUAL
+
+    def plan(self) -> SeedPlan:
+        """How much seed; raises InputError."""
+        from glossbath.chocolate import seed as seeding
+
+        make = seeding.butter_seed if self.butter else seeding.chocolate_seed
+        fat_share = options.fat_of(self.own.kind, self.fat_share)
+        return make(self.kg, self.at_c, self.seed_c, self.own.windows().work, fat_share=fat_share)
+
+
+def seed(seeding: Seeding) -> Answer:
     """How much seed to stir in so that the mixture lands in its working window."""
-    show(_plan(kg, at_c, seed_c, butter, kind, fat, work), as_json)
+    return answer(seeding.plan())
 
 
-def seen(
-    file: Csv,
-    asked_at: Annotated[float, typer.Option("--asked-at", help="When to seed, in s.")],
-    kg: options.Kg,
-    at_c: At,
-    seed_c: Seed = 20.0,
-    butter: Butter = False,
-    kind: options.Kind = options.KindName.dark,
-    fat: options.Fat = None,
-    work: options.Work = None,
-    as_json: options.Json = False,
-) -> None:
+def seed_check(
+    file: options.Readings,
+    asked_at_s: Annotated[float, Number("Seeded at", unit="s", low=0, high=86_400)],
+    seeding: Seeding,
+) -> Answer:
     """Whether a temperature trace (time_s, chocolate_c) shows that the seed was added.
 
     A bath_c beside them, as in a cycle's readings, is taken into account.
     """
     from glossbath.chocolate import seedtrace
 
-    made = _plan(kg, at_c, seed_c, butter, kind, fat, work)
+    plan = seeding.plan()
     if "bath_c" not in columns.heads(file):
         times, celsius = columns.numbers(file, ("time_s", "chocolate_c"))
-        show(seedtrace.judge(times, celsius, asked_at, made), as_json)
-        return
+        return answer(seedtrace.judge(times, celsius, asked_at_s, plan))
     times, celsius, bath = columns.numbers(file, ("time_s", "chocolate_c", "bath_c"))
-    before = [i for i, t in enumerate(times) if 0 <= asked_at - t <= LEARN_S]
+    before = [i for i, t in enumerate(times) if 0 <= asked_at_s - t <= LEARN_S]
     per_s = seedtrace.coupling_per_s(
         [times[i] for i in before], [celsius[i] for i in before], [bath[i] for i in before]
     )
-    show(
-        seedtrace.judge_beside_bath(times, celsius, bath, asked_at, made, per_s),
-        as_json,
-    )
+    return answer(seedtrace.judge_beside_bath(times, celsius, bath, asked_at_s, plan, per_s))
 
 
 def slab(
-    kg: Annotated[float | None, typer.Option("--kg", help="Mass of chocolate in kg.")] = None,
-    at_c: Annotated[
-        float | None, typer.Option("--at", help="Temperature of the chocolate in °C.")
+    kg: Annotated[
+        float | None, Number("Chocolate", unit="kg", low=0.01, high=100, live="batch_kg")
     ] = None,
-    share: Share = 200 / 3,
-    kind: options.Kind = options.KindName.dark,
-    cool: options.Cool = None,
-    work: options.Work = None,
-    is_live: Annotated[
-        bool, typer.Option("--live", help="Tell the moment from a rig's chocolate probe.")
+    at_c: Annotated[
+        float | None, Number("Chocolate now", unit="°C", low=20, high=60, live="chocolate_c")
+    ] = None,
+    poured_share: options.Poured = 2 / 3,
+    own: options.Own = options.USUAL,
+    live: Annotated[
+        bool, YesNo("Tell the moment from a rig's chocolate probe", on_form=False)
     ] = False,
-    rig: Annotated[str, typer.Option("--rig", help="Which rig, for --live.")] = "rig",
-    as_json: options.Json = False,
-) -> None:
+    rig: Annotated[str, Text("Which rig, for --live", on_form=False)] = "rig",
+) -> Answer:
     """How much to pour on the slab and how far to cool it; with --live, when to put it back."""
     from glossbath.chocolate import slab as slabs
 
-    windows = options.windows_of(kind, cool, work)
-    if is_live:
-        from .slablive import follow
+    if live:
+        from .slab_live import follow
 
-        follow(rig, kg, at_c, share / 100, windows)
-        return
+        return follow(rig, kg, at_c, poured_share, own.windows())
     if kg is None or at_c is None:
         raise InputError("Give --kg and --at, or --live to read them from a rig.")
-    show(slabs.plan(kg, at_c, windows, poured_share=share / 100), as_json)
+    return answer(slabs.plan(kg, at_c, own.windows(), poured_share=poured_share))
 
 
-def back(
-    slab_c: Annotated[float, typer.Option("--slab", help="Temperature on the slab in °C.")],
-    kept_c: Annotated[float, typer.Option("--kept", help="Temperature of the rest in °C.")],
-    share: Share = 200 / 3,
-    kind: options.Kind = options.KindName.dark,
-    cool: options.Cool = None,
-    work: options.Work = None,
-    as_json: options.Json = False,
-) -> None:
+def slab_mix(
+    slab_c: Annotated[
+        float, Number("The part on the slab", unit="°C", low=15, high=60, live="chocolate_c")
+    ],
+    kept_c: Annotated[float, Number("The part kept", unit="°C", low=15, high=60)],
+    poured_share: options.Poured = 2 / 3,
+    own: options.Own = options.USUAL,
+) -> Answer:
     """What the slab's part and the rest come to, and whether to go round again."""
     from glossbath.chocolate import slab as slabs
 
-    mixed = slabs.mixed_c(share / 100, slab_c, kept_c)
-    show(slabs.after(round(mixed, 1), options.windows_of(kind, cool, work)), as_json)
+    mixed = slabs.mixed_c(poured_share, slab_c, kept_c)
+    return answer(slabs.after(round(mixed, 1), own.windows()))
 
 
 def hold(
-    at_c: At,
-    held: Annotated[float, typer.Option("--held", help="Minutes it has been held.")] = 0.0,
-    thicker: Annotated[bool, typer.Option("--thicker", help="It has thickened.")] = False,
-    kind: options.Kind = options.KindName.dark,
-    cool: options.Cool = None,
-    work: options.Work = None,
-    as_json: options.Json = False,
-) -> None:
+    at_c: options.At,
+    held_s: options.Held = 0.0,
+    thicker: Annotated[bool, YesNo("It has thickened")] = False,
+    own: options.Own = options.USUAL,
+) -> Answer:
     """What to do with a batch that is being held."""
     from glossbath.chocolate import rescue
 
-    windows = options.windows_of(kind, cool, work)
-    show(rescue.hold(at_c, windows, held_s=held * 60, thicker=thicker), as_json)
+    return answer(rescue.hold(at_c, own.windows(), held_s=held_s, thicker=thicker))
 
 
 def remelt(
-    at_c: At,
-    good: Annotated[bool, typer.Option("--good", help="Its last dip test was good.")] = False,
-    kind: options.Kind = options.KindName.dark,
-    cool: options.Cool = None,
-    work: options.Work = None,
-    as_json: options.Json = False,
-) -> None:
+    at_c: options.At,
+    good: Annotated[bool, YesNo("Its last dip test was good")] = False,
+    own: options.Own = options.USUAL,
+) -> Answer:
     """The way back into temper from where the chocolate is."""
     from glossbath.chocolate import rescue
 
-    windows = options.windows_of(kind, cool, work)
-    show(rescue.remelt(at_c, windows, good_temper=good), as_json)
+    return answer(rescue.remelt(at_c, own.windows(), good_temper=good))
 
 
-def hot(
-    at_c: Annotated[float, typer.Option("--at", help="Highest temperature in °C.")],
-    minutes: Annotated[float, typer.Option("--minutes", help="How long it was so hot.")] = 0.0,
-    kind: options.Kind = options.KindName.dark,
-    as_json: options.Json = False,
-) -> None:
+def overheated(
+    at_c: Annotated[
+        float, Number("Hottest chocolate", unit="°C", low=0, high=200, live="chocolate_c")
+    ],
+    hot_s: Annotated[
+        float, Minutes("How long so hot", low=0, high=1440, option="--minutes")
+    ] = 0.0,
+    kind: options.Kind = "dark",
+) -> Answer:
     """Whether chocolate that got too hot can be saved."""
     from glossbath.chocolate import rescue
 
-    show(rescue.overheat(at_c, options.windows_of(kind), for_s=minutes * 60), as_json)
+    return answer(rescue.overheat(at_c, options.Own(kind).windows(), for_s=hot_s))
 
 
-def seized(file: Csv, as_json: options.Json = False) -> None:
+def seized(file: options.Readings) -> Answer:
     """Whether the stirrer's current (time_s, stir_ma, stir_share) shows water in the chocolate."""
     from glossbath.chocolate import seizure
 
     rows = columns.numbers_or_none(file, ("time_s", "stir_ma", "stir_share"))
     known = [row for row in rows if row[0] is not None and row[2] is not None]
     times = [row[0] or 0.0 for row in known]
-    show(
-        seizure.detect_pulsed(times, [row[1] for row in known], [row[2] or 0.0 for row in known]),
-        as_json,
+    found = seizure.detect_pulsed(
+        times, [row[1] for row in known], [row[2] or 0.0 for row in known]
     )
-
-
-def _plan(
-    kg: float,
-    at_c: float,
-    seed_c: float,
-    butter: bool,
-    kind: options.KindName,
-    fat: float | None,
-    work: tuple[float, float] | None,
-) -> SeedPlan:
-    from glossbath.chocolate import seed as seeding
-
-    window = options.windows_of(kind, None, work).work
-    fat_share = options.fat_share(kind, fat)
-    make = seeding.butter_seed if butter else seeding.chocolate_seed
-    return make(kg, at_c, seed_c, window, fat_share=fat_share)
+    return answer(found)

@@ -5,27 +5,77 @@ Nothing that is typed is lost, however wrong it is. `glossbath.recipe` has the l
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
+from typing import NamedTuple
 
 import msgspec
 
-from glossbath.chocolate.phase import PhasePlan, Window
-from glossbath.errors import InputError
+from glossbath.errors import InputError, quoted
+from glossbath.forms.fields import Field, number
+from glossbath.forms.form import Typed
 from glossbath.recipe import Recipe, dump, loads, save
 from glossbath.recipe.fields import plain
+from glossbath.recipe.rules import (
+    LIMITS,
+    LONGEST_NAME,
+    LONGEST_SOURCE,
+    MOST_SOURCES,
+    PHASE_KEYS,
+    RULES,
+    RUN_CEILING_S,
+    numbers,
+    plan,
+)
 from glossbath.recipe.text import CHOCOLATES
 from glossbath_board.program import NAMES
 
 from .entries import ENTRIES, PAGES, RECIPE, Entry
-from .span import span, widest
 
-LONGEST_NAME, LONGEST_SOURCE, MOST_SOURCES = 40, 300, 20
+_WORDS = {
+    "name": f"1 to {LONGEST_NAME} characters",
+    "chocolate": f"{', '.join(CHOCOLATES[:-1])} or {CHOCOLATES[-1]}",
+    "source": "one sentence, or empty",
+}
+_WHY = {
+    "target_c": "its window and bath",
+    "low_c": "its target",
+    "high_c": "target to trip",
+    "bath_low_c": "for its target",
+    "bath_high_c": "for its target",
+    "dwell_min": "its trip",
+    "max_c": "above every window",
+}
+"""What narrows a field's limits, where that is another field."""
 
 
-class Draft:
+class Span(NamedTuple):
+    """The numbers that may stand in a field, both ends allowed unless `below`."""
+
+    low: float
+    high: float
+    why: str = ""
+    below: bool = False
+    """Whether the upper end itself is not allowed."""
+
+    def words(self, unit: str) -> str:
+        """The limits with their unit and reason."""
+        to = "to below" if self.below else "to"
+        return f"{self.low:g} {to} {self.high:g} {unit}" + (f", {self.why}" if self.why else "")
+
+    def holds(self, value: float) -> bool:
+        """Whether a number may stand there; nan may not."""
+        return self.low <= value < self.high or (value == self.high and not self.below)
+
+
+class Draft(Typed):
     """A recipe being changed."""
 
     def __init__(self, base: Recipe) -> None:
+        super().__init__([entry for page in PAGES for entry in ENTRIES[page]])
+        self._open(base)
+
+    def _open(self, base: Recipe) -> None:
         self.base = base
         self.typed = _texts(base)
         self._before = dict(self.typed)
@@ -35,38 +85,26 @@ class Draft:
         """Whether anything differs from the recipe that was opened."""
         return self.typed != self._before
 
-    def type(self, name: str, text: str) -> None:
-        """A person has typed into a field."""
-        self.typed[name] = text
-
-    def beside(self, entry: Entry) -> tuple[str, bool]:
-        """What stands beside a field, and whether it is an error sentence."""
-        problem = self.problem(entry)
-        return (problem, True) if problem else (self.limits(entry), False)
-
-    def limits(self, entry: Entry) -> str:
+    def limits(self, field: Field) -> str:
         """What may be typed into a field, as things stand in the others."""
-        if entry.key == "name":
-            return f"1 to {LONGEST_NAME} characters"
-        if entry.key == "chocolate":
-            return f"{', '.join(CHOCOLATES[:-1])} or {CHOCOLATES[-1]}"
-        if entry.key == "source":
-            return "one sentence, or empty"
-        return span(entry, self._value).words(entry.unit)
+        entry = _entry(field)
+        return _WORDS.get(entry.key) or self._span(entry).words(entry.unit)
 
-    def problem(self, entry: Entry) -> str:
+    def problem(self, field: Field) -> str:
         """What is wrong with a field, as one sentence; empty when nothing is."""
+        entry = _entry(field)
         text = self.typed[entry.name].strip()
         if not text:
-            return "" if entry.optional else f"Type the {_in_words(entry)}: {self.limits(entry)}."
+            return "" if entry.optional else f"Type the {entry.called}: {self.limits(entry)}."
         if entry.key == "chocolate":
-            return "" if text in CHOCOLATES else f"'{text}' is no kind: {self.limits(entry)}."
-        if entry.key in ("name", "source"):
+            wrong = f"{quoted(text)} is not a kind: {self.limits(entry)}."
+            return "" if text in CHOCOLATES else wrong
+        if entry.key in _WORDS:
             return _text_problem(text, LONGEST_NAME if entry.key == "name" else LONGEST_SOURCE)
-        value = _number(text)
+        value = number(text)
         if value is None:
-            return f"'{text}' is no number: type {self.limits(entry)}."
-        if not span(entry, self._value).holds(value):
+            return f"{quoted(text)} is not a number: type {self.limits(entry)}."
+        if not self._span(entry).holds(value):
             return f"{plain(value)} {entry.unit} does not fit: {self.limits(entry)}."
         return ""
 
@@ -76,26 +114,26 @@ class Draft:
 
     def first_problem(self) -> tuple[Entry, str] | None:
         """The first field that is wrong, with its sentence."""
-        for entry in (entry for page in PAGES for entry in ENTRIES[page]):
-            problem = self.problem(entry)
-            if problem:
-                return entry, problem
-        return None
+        first = super().first_problem()
+        return None if first is None else (_entry(first[0]), first[1])
 
     def recipe(self) -> Recipe:
         """The recipe as typed; raises InputError with the first thing that is wrong."""
         first = self.first_problem()
         if first is not None:
             entry, sentence = first
-            raise InputError(f"{entry.page.capitalize()}, {_in_words(entry)}: {sentence}")
+            raise InputError(f"{entry.page.capitalize()}, {entry.called}: {sentence}")
         typed = msgspec.structs.replace(
             self.base,
-            name=self._text(RECIPE, "name"),
-            chocolate=self._text(RECIPE, "chocolate"),
-            fat_share=self._value(RECIPE, "fat_percent") / 100,
-            max_c=self._value(RECIPE, "max_c"),
+            name=self.typed["recipe-name"].strip(),
+            chocolate=self.typed["recipe-chocolate"].strip(),
+            fat_share=self._value("recipe-fat_percent") / 100,
+            max_c=self._value("recipe-max_c"),
             sources=self._sources(),
-            phases=tuple(self._plan(name) for name in NAMES),
+            phases=tuple(
+                plan(name, {key: self._value(f"{name}-{key}") for key in PHASE_KEYS})
+                for name in NAMES
+            ),
         )
         return loads(dump(typed), "This recipe")
 
@@ -104,81 +142,66 @@ class Draft:
         wanted = self.recipe()
         same_name = wanted.name == self.base.name
         recipe, path = save(wanted, self.base.version + 1 if same_name else 1)
-        self.base = recipe
-        self.typed = _texts(recipe)
-        self._before = dict(self.typed)
+        self._open(recipe)
         return recipe, path
 
-    def _text(self, page: str, key: str) -> str:
-        return self.typed[f"{page}-{key}"].strip()
-
-    def _value(self, page: str, key: str) -> float:
+    def _value(self, name: str) -> float:
         """The number in a field; nan while there is none, or one that no board takes."""
-        value = _number(self._text(page, key))
-        return value if value is not None and widest(key).holds(value) else float("nan")
+        value = number(self.typed[name])
+        low, high, _ = LIMITS[_key(name)]
+        return value if value is not None and low <= value <= high else float("nan")
+
+    def _span(self, entry: Entry) -> Span:
+        """The numbers that fit between the fields around this one; where those contradict each
+        other the board's own limits. A field that is being typed (nan) narrows nothing."""
+        low, high, _ = widest = LIMITS[entry.key]
+        below = False
+        for rule in RULES:
+            if rule.upper == entry.name:
+                low = max(low, self._value(rule.lower) + rule.gap)  # nan is never the greater
+            elif rule.lower == entry.name:
+                upper = self._value(rule.upper)
+                most = (LIMITS[_key(rule.upper)].high if math.isnan(upper) else upper) - rule.gap
+                high, below = (most, rule.strict) if most <= high else (high, below)
+        if entry.key == "timeout_min":
+            others = sum(
+                self._value(f"{name}-timeout_min") for name in NAMES if name != entry.page
+            )
+            high = min(high, RUN_CEILING_S / 60 - others)
+        if low > high:
+            return Span(widest.low, widest.high)
+        narrowed = (low, high) != (widest.low, widest.high)
+        return Span(low, high, _WHY.get(entry.key, "") if narrowed else "", below)
 
     def _sources(self) -> tuple[str, ...]:
         change = f"Changed by hand from {self.base.name}, version {self.base.version}."
-        added = [text for text in (change, self._text(RECIPE, "source")) if text]
+        added = [text for text in (change, self.typed["recipe-source"].strip()) if text]
         return (*self.base.sources, *added)[-MOST_SOURCES:]
 
-    def _plan(self, page: str) -> PhasePlan:
-        def value(key: str) -> float:
-            return self._value(page, key)
 
-        return PhasePlan(
-            name=page,
-            target_c=value("target_c"),
-            window=Window(value("low_c"), value("high_c")),
-            dwell_s=value("dwell_min") * 60,
-            timeout_s=value("timeout_min") * 60,
-            stir_share=value("stir_percent") / 100,
-            bath_low_c=value("bath_low_c"),
-            bath_high_c=value("bath_high_c"),
-        )
+def _key(name: str) -> str:
+    return name.partition("-")[2]
+
+
+def _entry(field: Field) -> Entry:
+    assert isinstance(field, Entry)
+    return field
 
 
 def _texts(recipe: Recipe) -> dict[str, str]:
     """What stands in every field when a recipe is opened."""
-    texts = {
+    values = {"recipe-fat_percent": recipe.fat_share * 100, "recipe-max_c": recipe.max_c}
+    for phase in recipe.phases:
+        values |= {f"{phase.name}-{key}": value for key, value in numbers(phase).items()}
+    return {
         f"{RECIPE}-name": recipe.name,
         f"{RECIPE}-chocolate": recipe.chocolate,
-        f"{RECIPE}-fat_percent": _short(recipe.fat_share * 100),
-        f"{RECIPE}-max_c": _short(recipe.max_c),
         f"{RECIPE}-source": "",
+        **{name: plain(round(value, 4)) for name, value in values.items()},
     }
-    for plan in recipe.phases:
-        values = {
-            "target_c": plan.target_c,
-            "low_c": plan.window.low_c,
-            "high_c": plan.window.high_c,
-            "bath_low_c": plan.bath_low_c,
-            "bath_high_c": plan.bath_high_c,
-            "dwell_min": plan.dwell_s / 60,
-            "timeout_min": plan.timeout_s / 60,
-            "stir_percent": plan.stir_share * 100,
-        }
-        texts |= {f"{plan.name}-{key}": _short(value) for key, value in values.items()}
-    return texts
-
-
-def _short(value: float) -> str:
-    return plain(round(value, 4))
-
-
-def _number(text: str) -> float | None:
-    """The number typed, with a decimal point or comma; None when it is none."""
-    try:
-        return float(text.replace(",", "."))
-    except ValueError:
-        return None
 
 
 def _text_problem(text: str, longest: int) -> str:
     if len(text) > longest:
         return f"It has {len(text)} characters: use at most {longest}."
     return "" if text.isprintable() else "It has characters that cannot be shown: leave them out."
-
-
-def _in_words(entry: Entry) -> str:
-    return entry.label[:1].lower() + entry.label[1:]

@@ -2,50 +2,60 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from glossbath.forms.fields import Field
+from glossbath.recipe.rules import LIMITS
 from glossbath_board.program import NAMES
 
 RECIPE = "recipe"
 PAGES = (RECIPE, *NAMES)
 
 
-class Entry(Field, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class Entry(Field):
     """One field of a recipe; its name is `page-key`."""
 
-    page: str
-    key: str
-    unit: str = ""
+    @property
+    def page(self) -> str:
+        """The page on which it stands."""
+        return self.name.partition("-")[0]
+
+    @property
+    def key(self) -> str:
+        """What it is on its page."""
+        return self.name.partition("-")[2]
+
+    @property
+    def unit(self) -> str:
+        """The unit of its number; empty for words."""
+        return LIMITS[self.key].unit if self.key in LIMITS else ""
 
     @property
     def title(self) -> str:
         return f"{self.label}, {self.unit}" if self.unit else self.label
 
 
-def _entry(page: str, key: str, label: str, unit: str = "", optional: bool = False) -> Entry:
-    return Entry(
-        name=f"{page}-{key}", label=label, page=page, key=key, unit=unit, optional=optional
-    )
-
-
+_OF_PHASE = {
+    "target_c": "Target",
+    "low_c": "Window from",
+    "high_c": "Window to",
+    "bath_low_c": "Bath from",
+    "bath_high_c": "Bath to",
+    "dwell_min": "Time inside the window",
+    "timeout_min": "Trips after",
+    "stir_percent": "Stirrer",
+}
 ENTRIES: dict[str, tuple[Entry, ...]] = {
     RECIPE: (
-        _entry(RECIPE, "name", "Name"),
-        _entry(RECIPE, "chocolate", "Kind of chocolate"),
-        _entry(RECIPE, "fat_percent", "Fat", "%"),
-        _entry(RECIPE, "max_c", "Trips above", "°C"),
-        _entry(RECIPE, "source", "Where the numbers come from", optional=True),
+        Entry("Name", name="recipe-name"),
+        Entry("Kind of chocolate", name="recipe-chocolate"),
+        Entry("Fat", name="recipe-fat_percent"),
+        Entry("Trips above", name="recipe-max_c"),
+        Entry("Where the numbers come from", name="recipe-source", default=None),
     ),
     **{
-        name: (
-            _entry(name, "target_c", "Target", "°C"),
-            _entry(name, "low_c", "Window from", "°C"),
-            _entry(name, "high_c", "Window to", "°C"),
-            _entry(name, "bath_low_c", "Bath from", "°C"),
-            _entry(name, "bath_high_c", "Bath to", "°C"),
-            _entry(name, "dwell_min", "Time inside the window", "min"),
-            _entry(name, "timeout_min", "Trips after", "min"),
-            _entry(name, "stir_percent", "Stirrer", "%"),
-        )
+        name: tuple(Entry(label, name=f"{name}-{key}") for key, label in _OF_PHASE.items())
         for name in NAMES
     },
 }

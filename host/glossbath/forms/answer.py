@@ -1,66 +1,41 @@
-"""Prints a result: sentences for a person, or one JSON object for programs.
+"""What a question answers: its values for programs and its sentences for people.
 
-A screen asks the same commands and takes their answers with `answer`, so that it cannot say
-anything else than the command line does.
+Command line and screen show the same answer, so that neither can say anything else.
 """
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Sequence
-from contextvars import ContextVar
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
-
-import typer
 
 
 @dataclass(frozen=True)
 class Answer:
-    """What a command found: its values by name, and the sentences that say them."""
+    """Values by name, and the sentences that state them."""
 
     values: dict[str, Any]
     sentences: list[str]
 
+    def plain(self) -> dict[str, Any]:
+        """The answer as one JSON object. Sentences that a result keeps in a field of its own are
+        given once."""
+        bare = {name: value for name, value in self.values.items() if name not in _OWN_WORDS}
+        return {**bare, "sentences": self.sentences}
 
-_asked: ContextVar[list[Answer] | None] = ContextVar("asked", default=None)
+
+_OWN_WORDS = ("line", "lines")
 
 
-class Told(Protocol):
-    """A result that can say itself in sentences."""
+class InWords(Protocol):
+    """A result that can state itself in sentences."""
 
     def sentences(self) -> list[str]:
         """The result in words."""
 
 
-def show(result: Told, as_json: bool) -> None:
-    """Print a result that explains itself."""
+def answer(result: InWords, more: Sequence[str] = (), **values: Any) -> Answer:
+    """The answer of a result (a msgspec struct), with further sentences and values."""
     import msgspec
 
-    show_values(msgspec.to_builtins(result), result.sentences(), as_json)
-
-
-def show_values(values: dict[str, Any], sentences: Sequence[str], as_json: bool) -> None:
-    """Print sentences, or the values with the sentences beside them."""
-    asked = _asked.get()
-    if asked is not None:
-        asked.append(Answer(values, list(sentences)))
-        return
-    if not as_json:
-        for sentence in sentences:
-            typer.echo(sentence)
-        return
-    # The sentences of some results are kept in a field of their own; once is enough.
-    bare = {name: value for name, value in values.items() if name not in ("line", "lines")}
-    typer.echo(json.dumps({**bare, "sentences": list(sentences)}, ensure_ascii=False))
-
-
-def answer(command: Callable[..., None], arguments: dict[str, Any]) -> Answer:
-    """What a command answers, without printing it; raises what the command raises."""
-    asked: list[Answer] = []
-    token = _asked.set(asked)
-    try:
-        command(**arguments)
-    finally:
-        _asked.reset(token)
-    return asked[-1]
+    return Answer({**msgspec.to_builtins(result), **values}, [*result.sentences(), *more])

@@ -1,43 +1,72 @@
-"""The fields of a form: what may be typed into each, said beside it, and read from it.
+"""The fields of a question: what may be given for each, its default, and how it is read.
 
-A field keeps no state. What is typed is text; `read` turns it into the value that a command takes
-or raises InputError with one sentence to stand beside the field.
+A field is declared once, in the signature of the question's function (see `question`). From it
+come the option of the command line, the place to type on the screen, the sentence that refuses
+and the test of bad values. A field keeps no state: `read` turns text into the value that the
+function takes, or raises InputError with one sentence.
 """
 
 from __future__ import annotations
 
 import re
-from enum import StrEnum
+from dataclasses import KW_ONLY, dataclass
 from pathlib import Path
-from typing import Any
-
-import msgspec
+from typing import Any, ClassVar
 
 from glossbath.chocolate import limits
 from glossbath.errors import InputError, quoted
 
+REQUIRED: Any = object()
+"""The default of a field that has none."""
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 _YES = ("y", "yes", "1", "true")
 _NO = ("n", "no", "0", "false")
 
 
-class Field(msgspec.Struct, frozen=True, kw_only=True):
-    """One thing to be typed."""
+@dataclass(frozen=True)
+class Field:
+    """One thing that is asked for."""
 
-    name: str
-    """The command's argument."""
     label: str
-    typed: str = ""
-    """What stands there at the start."""
+    _: KW_ONLY
+    note: str = ""
+    """What the command's help says besides label and limits."""
+    option: str = ""
+    """Its option, where that is not its name; 'argument' for one without an option."""
     live: str = ""
-    """Which live value fills it, by its name in `live.values`; empty for none."""
-    optional: bool = False
-    """Whether it may be left empty, which gives the command's own default for nothing."""
+    """Which reading of a rig fills it, by its name in `live.values`; empty for none."""
+    on_form: bool = True
+    """Whether a screen asks for it; some make sense on the command line only."""
+    name: str = ""
+    """The function's argument; set by the question, like the default."""
+    default: Any = REQUIRED
+
+    kind: ClassVar[str] = "text"
+    """What is given for it, in one word."""
+
+    @property
+    def optional(self) -> bool:
+        """Whether it may be left empty, which gives the function None."""
+        return self.default is None
+
+    @property
+    def typed(self) -> str:
+        """What stands there at the start."""
+        return "" if self.default in (None, REQUIRED) else self.text(self.default)
 
     @property
     def title(self) -> str:
-        """The label with its unit."""
+        """The label, with its unit where it has one."""
         return self.label
+
+    @property
+    def called(self) -> str:
+        """The label inside a sentence."""
+        return self.label[:1].lower() + self.label[1:]
+
+    def text(self, value: Any) -> str:
+        """A value as a person types it."""
+        return str(value)
 
     def hint(self) -> str:
         """What may be typed."""
@@ -45,149 +74,177 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
 
     def read(self, typed: str) -> Any:
         """The value; raises InputError."""
-        raise NotImplementedError
+        text = typed.strip()
+        if text:
+            return self._read(text)
+        if self.optional:
+            return None
+        raise InputError(f"Type the {self.called}: {self.hint()}.")
 
-    def _missing(self) -> InputError:
-        return InputError(f"Type the {_lower(self.label)}: {self.hint()}.")
+    def _read(self, text: str) -> Any:
+        """The value of a text that is not empty; raises InputError."""
+        return text
+
+    def _or_empty(self, hint: str) -> str:
+        return f"{hint}, or empty" if self.optional else hint
 
 
-class Number(Field, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class Number(Field):
     """A number between two limits, both in `unit`. A decimal comma is taken for a point."""
 
-    unit: str
-    low: float
-    high: float
+    kind = "number"
+    unit: str = ""
+    low: float = 0.0
+    high: float = 100.0
 
     @property
     def title(self) -> str:
         return f"{self.label}, {self.unit}" if self.unit else self.label
 
+    def text(self, value: float) -> str:
+        return f"{value:g}"
+
     def hint(self) -> str:
-        empty = ", or empty" if self.optional else ""
-        return f"{self.low:g} to {self.high:g} {self.unit}".rstrip() + empty
+        return self._or_empty(f"{self.low:g} to {self.high:g} {self.unit}".rstrip())
 
-    def read(self, typed: str) -> float | None:
-        text = typed.strip()
-        if not text:
-            if self.optional:
-                return None
-            raise self._missing()
-        try:
-            value = float(text.replace(",", "."))
-        except ValueError:
+    def _read(self, text: str) -> float:
+        value = number(text)
+        if value is None:
             raise InputError(
-                f"{quoted(text)} is no number: type the {_lower(self.label)} in {self.unit}, "
+                f"{quoted(text)} is not a number: type the {self.called} in {self.unit}, "
                 f"{self.hint()}."
-            ) from None
-        return _within(self, value)
+            )
+        return self._within(value)
+
+    def _within(self, value: float) -> float:
+        if self.unit == "°C":
+            return limits.celsius(self.called, value, (self.low, self.high))
+        return limits.number(self.called, value, self.low, self.high, self.unit)
 
 
-class Pair(Field, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class Percent(Number):
+    """A share, typed in per cent and given as 0 to 1."""
+
+    unit: str = "%"
+
+    def text(self, value: float) -> str:
+        return f"{value * 100:.6g}"
+
+    def _within(self, value: float) -> float:
+        return limits.share(self.called, value / 100, self.low / 100, self.high / 100)
+
+
+@dataclass(frozen=True)
+class Minutes(Number):
+    """A time, typed in minutes and given in s."""
+
+    unit: str = "min"
+
+    def text(self, value: float) -> str:
+        return f"{value / 60:g}"
+
+    def _within(self, value: float) -> float:
+        return super()._within(value) * 60
+
+
+@dataclass(frozen=True)
+class Pair(Number):
     """Two rising numbers between two limits, such as a window: '31 32' or '31-32'."""
 
-    unit: str
-    low: float
-    high: float
-
-    @property
-    def title(self) -> str:
-        return f"{self.label}, {self.unit}"
+    kind = "low high"
 
     def hint(self) -> str:
-        empty = ", or empty" if self.optional else ""
-        return f"two numbers, {self.low:g} to {self.high:g} {self.unit}{empty}"
+        return self._or_empty(f"two numbers, {self.low:g} to {self.high:g} {self.unit}")
 
-    def read(self, typed: str) -> tuple[float, float] | None:
-        text = typed.strip()
-        if not text:
-            if self.optional:
-                return None
-            raise self._missing()
+    def _read(self, text: str) -> Any:
         # The dash of '31-32' is no sign.
         numbers = [float(n.replace(",", ".")) for n in _NUMBER.findall(re.sub(r"[-–]", " ", text))]
         if len(numbers) != 2 or re.search(r"[^\d\s.,–-]", text):
+            middle = (self.low + self.high) / 2
             raise InputError(
-                f"{quoted(text)} is no window: type two numbers in {self.unit}, for example "
-                f"{(self.low + self.high) / 2:.0f} {(self.low + self.high) / 2 + 1:.0f}."
+                f"{quoted(text)} is not a window: type two numbers in {self.unit}, for example "
+                f"{middle:.0f} {middle + 1:.0f}."
             )
-        low, high = (_within(self, value) for value in numbers)
-        limits.ordered(_lower(self.label), low, high, self.unit)
+        low, high = (self._within(value) for value in numbers)
+        limits.ordered(self.called, low, high, self.unit)
         return low, high
 
 
-class Choice(Field, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class Choice(Field):
     """One word of a few; its beginning is enough."""
 
-    words: type[StrEnum]
+    kind = "word"
+
+    words: tuple[str, ...] = ()
 
     def hint(self) -> str:
-        *most, last = [word.value for word in self.words]
-        return f"{', '.join(most)} or {last}"
+        return f"{', '.join(self.words[:-1])} or {self.words[-1]}"
 
-    def read(self, typed: str) -> StrEnum:
-        text = typed.strip().lower()
-        found = [word for word in self.words if text and word.value.startswith(text)]
+    def _read(self, text: str) -> str:
+        begun = text.lower()
+        found = [word for word in self.words if word == begun] or [
+            word for word in self.words if word.startswith(begun)
+        ]
         if len(found) != 1:
-            raise InputError(
-                f"The {_lower(self.label)} must be {self.hint()}, not {quoted(text)}."
-            )
+            raise InputError(f"The {self.called} must be {self.hint()}, not {quoted(text)}.")
         return found[0]
 
 
-class YesNo(Field, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class YesNo(Field):
     """Yes or no; empty means not known where that is allowed."""
 
-    typed: str = "no"
+    negative: str = ""
+    """The option that says no, where leaving it out says nothing."""
+
+    def text(self, value: bool) -> str:
+        return "yes" if value else "no"
 
     def hint(self) -> str:
         return "y or n, or empty if not known" if self.optional else "y or n"
 
-    def read(self, typed: str) -> bool | None:
-        text = typed.strip().lower()
-        if text in _YES:
-            return True
-        if text in _NO:
-            return False
-        if not text and self.optional:
-            return None
-        raise InputError(f"Type y or n for '{_lower(self.label)}', not {quoted(text)}.")
+    def _read(self, text: str) -> bool:
+        if text.lower() in (*_YES, *_NO):
+            return text.lower() in _YES
+        raise InputError(f"Type y or n for '{self.called}', not {quoted(text)}.")
 
 
-class Text(Field, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class Text(Field):
     """Words as they are."""
 
-    example: str
+    example: str = ""
 
     def hint(self) -> str:
-        empty = ", or empty" if self.optional else ""
-        return f"for example {self.example}{empty}"
-
-    def read(self, typed: str) -> str | list[str] | Path | None:
-        text = typed.strip()
-        if text:
-            return text
-        if self.optional:
-            return None
-        raise self._missing()
+        return self._or_empty(f"for example {self.example}")
 
 
-class Parts(Text, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class Parts(Text):
     """Several words, each a part of its own."""
 
-    def read(self, typed: str) -> list[str]:
-        return str(super().read(typed)).split()
+    def _read(self, text: str) -> list[str]:
+        return text.split()
 
 
-class File(Text, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class File(Text):
     """The path of a file or folder."""
 
-    def read(self, typed: str) -> Path | None:
-        text = super().read(typed)
-        return None if text is None else Path(str(text)).expanduser()
+    kind = "path"
+
+    def _read(self, text: str) -> Path:
+        return Path(text).expanduser()
 
 
-class Signs(Field, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class Signs(Field):
     """Any of a list of signs, each with its sentence; typed as their words with spaces."""
+
+    default: Any = ""
 
     def hint(self) -> str:
         return "mark what is so"
@@ -207,13 +264,9 @@ class Signs(Field, frozen=True, kw_only=True):
         return typed.split()
 
 
-def _within(field: Number | Pair, value: float) -> float:
-    name = _lower(field.label)
-    if field.unit == "°C":
-        return limits.celsius(name, value, (field.low, field.high))
-    return limits.number(name, value, field.low, field.high, field.unit)
-
-
-def _lower(label: str) -> str:
-    """The label inside a sentence."""
-    return label[:1].lower() + label[1:]
+def number(text: str) -> float | None:
+    """A number as a person types it, with a decimal point or comma; None when it is none."""
+    try:
+        return float(text.strip().replace(",", "."))
+    except ValueError:
+        return None

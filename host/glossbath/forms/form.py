@@ -1,39 +1,71 @@
-"""A form of the desk, without a screen: what is typed, what is wrong with it, what it answers.
+"""A question being answered on a screen, without the screen: what is typed, what is wrong with
+it, what it answers.
 
 Nothing that is typed is lost: not by an error, not by leaving the form, not by a live reading.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
-
-import msgspec
 
 from glossbath.errors import InputError
 
-from .answer import Answer, answer
+from .answer import Answer
 from .fields import Field
+from .question import Question
 
 
-class Item(msgspec.Struct, frozen=True):
-    """One item of the desk."""
+class Typed:
+    """What stands in some fields, and what is wrong with it."""
 
-    name: str
-    title: str
-    group: str
-    command: Callable[..., None]
-    fields: tuple[Field, ...]
-    recorded: str = ""
-    """What kind of test its answer is, for the record of a cycle; empty for none."""
+    def __init__(self, fields: Sequence[Field], *, eager: bool = True) -> None:
+        """eager: an empty field that must be filled is refused before an answer is wanted."""
+        self.fields = tuple(fields)
+        self._eager = eager
+        self.typed = {field.name: field.typed for field in fields}
+
+    def type(self, name: str, text: str) -> None:
+        """A person has typed into a field."""
+        self.typed[name] = text
+
+    def limits(self, field: Field) -> str:
+        """What may be typed into a field."""
+        return field.hint()
+
+    def problem(self, field: Field) -> str:
+        """What is wrong with a field, as one sentence; empty when nothing is."""
+        try:
+            field.read(self.typed[field.name])
+        except InputError as error:
+            return str(error)
+        return ""
+
+    def beside(self, field: Field) -> tuple[str, bool]:
+        """What stands beside a field, and whether it is an error sentence."""
+        looked_at = self._eager or self.typed[field.name].strip()
+        problem = self.problem(field) if looked_at else ""
+        return (problem, True) if problem else (self.limits(field), False)
+
+    def first_problem(self) -> tuple[Field, str] | None:
+        """The first field that cannot be used, with its sentence."""
+        for field in self.fields:
+            sentence = self.problem(field)
+            if sentence:
+                return field, sentence
+        return None
+
+    def values(self) -> dict[str, Any]:
+        """The value of every field; raises InputError with one sentence."""
+        return {field.name: field.read(self.typed[field.name]) for field in self.fields}
 
 
-class Form:
-    """One item being filled in."""
+class Form(Typed):
+    """One question being filled in."""
 
-    def __init__(self, item: Item) -> None:
-        self.item = item
-        self.typed = {field.name: field.typed for field in item.fields}
+    def __init__(self, question: Question) -> None:
+        super().__init__(question.on_form, eager=False)
+        self.question = question
         self.by_hand: set[str] = set()
         """Fields that a person has typed into."""
         self.from_rig: set[str] = set()
@@ -43,7 +75,7 @@ class Form:
 
     def fill(self, live: Mapping[str, str]) -> None:
         """Put live readings into the fields that nobody has typed into."""
-        for field in self.item.fields:
+        for field in self.fields:
             value = live.get(field.live, "") if field.live else ""
             if value and field.name not in self.by_hand:
                 self._put(field.name, value)
@@ -51,7 +83,7 @@ class Form:
 
     def fill_again(self, live: Mapping[str, str]) -> None:
         """Put live readings into every field that has one, typed into or not."""
-        self.by_hand -= {field.name for field in self.item.fields if live.get(field.live, "")}
+        self.by_hand -= {field.name for field in self.fields if live.get(field.live, "")}
         self.fill(live)
 
     def type(self, name: str, text: str) -> None:
@@ -67,47 +99,21 @@ class Form:
             self.typed[name] = text
             self.said = None
 
-    def beside(self, field: Field) -> tuple[str, bool]:
-        """What stands beside a field, and whether it is an error sentence.
-
-        An empty field that must be filled only shows what may be typed until it is asked.
-        """
-        if self.typed[field.name].strip():
-            problem = self.problem(field)
-            if problem:
-                return problem, True
+    def limits(self, field: Field) -> str:
+        """What may be typed into a field, and whether a rig has filled it."""
         hint = field.hint()
-        return (f"{hint}; from the rig" if field.name in self.from_rig else hint), False
-
-    def problem(self, field: Field) -> str:
-        """What is wrong with a field, as one sentence; empty when nothing is."""
-        try:
-            field.read(self.typed[field.name])
-        except InputError as error:
-            return str(error)
-        return ""
-
-    def first_problem(self) -> tuple[Field, str] | None:
-        """The first field that cannot be used, with its sentence."""
-        for field in self.item.fields:
-            sentence = self.problem(field)
-            if sentence:
-                return field, sentence
-        return None
+        return f"{hint}; from the rig" if field.name in self.from_rig else hint
 
     def answer(self) -> Answer:
-        """What the item says to what is typed; raises InputError with one sentence."""
-        arguments: dict[str, Any] = {
-            field.name: field.read(self.typed[field.name]) for field in self.item.fields
-        }
-        return answer(self.item.command, arguments)
+        """The answer to what is typed; raises InputError with one sentence."""
+        return self.question.answer(self.values())
 
     def test(self) -> dict[str, Any]:
         """The last answer as a test for the record of a cycle: kind, result and its numbers.
 
-        Empty when there is no answer or this item is no test.
+        Empty when there is no answer or this question is no test.
         """
-        if self.said is None or not self.item.recorded:
+        if self.said is None or not self.question.recorded:
             return {}
         values = self.said.values
         verdict = values.get("verdict")
@@ -115,7 +121,7 @@ class Form:
         numbers = {**values, **(values.get("inflection") or {})}
         plain = {name: value for name, value in numbers.items() if isinstance(value, (int, float))}
         return {
-            "kind": self.item.recorded,
+            "kind": self.question.recorded,
             "result": str(judged or self.said.sentences[0]),
             **plain,
         }
@@ -129,8 +135,8 @@ class Forms:
         self.live = live
         self._opened: dict[str, Form] = {}
 
-    def open(self, item: Item) -> Form:
-        """The form of an item as it was left, with fresh readings where nobody has typed."""
-        form = self._opened.setdefault(item.name, Form(item))
+    def open(self, question: Question) -> Form:
+        """The form of a question as it was left, with fresh readings where nobody has typed."""
+        form = self._opened.setdefault(question.name, Form(question))
         form.fill(self.live())
         return form

@@ -7,25 +7,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from glossbath.chocolate.phase import PhasePlan, Window
-from glossbath_board import limits
+from glossbath.chocolate.phase import PhasePlan
 from glossbath_board.program import NAMES
 
 from .fields import Fields, nearest, plain, shown
-
-FLOOR_C = 15.0
-CEILING_C = limits.CHOCOLATE_CEILING_MC / 1000
-BATH_FLOOR_C = 5.0
-BATH_CEILING_C = limits.BATH_CEILING_MC / 1000
-PHASE_CEILING_S = limits.PHASE_CEILING_MS / 1000
-RUN_CEILING_S = limits.RUN_CEILING_MS / 1000
-SHORTEST_TIMEOUT_S = 60.0
-
-# A bath only ever comes close to the temperature it is led to, and chocolate only close to that
-# of its bath: with less than this between them a phase would wait for ever.
-REACH_K = 0.5
+from .rules import LIMITS, RULES, RUN_CEILING_S, numbers, plan
 
 KEYS = ("name", "target_c", "window_c", "bath_c", "dwell_min", "timeout_min", "stir_percent")
+PAIRS = {"window_c": ("low_c", "high_c"), "bath_c": ("bath_low_c", "bath_high_c")}
 
 
 def phases_from(tables: Any, max_c: float, where: str) -> tuple[PhasePlan, ...]:
@@ -35,9 +24,13 @@ def phases_from(tables: Any, max_c: float, where: str) -> tuple[PhasePlan, ...]:
         whole.refuse("phases must be written as tables; begin each of them with a line [[phase]].")
     _check_names([_name(table, at, where) for at, table in enumerate(tables, 1)], whole)
     plans = tuple(_plan(Fields(table, f"{where}, phase {table['name']}")) for table in tables)
-    for plan in plans:
-        _check_plan(plan, max_c, Fields({}, f"{where}, phase {plan.name}"))
-    _check_sequence(plans, whole)
+    _check_rules(plans, max_c, where)
+    longest_s = sum(plan.timeout_s for plan in plans)
+    if not longest_s <= RUN_CEILING_S:
+        whole.refuse(
+            f"the timeouts of all phases add up to {plain(round(longest_s / 3600, 2))} h, the "
+            f"board ends any cycle after {plain(RUN_CEILING_S / 3600)} h; shorten some of them."
+        )
     return plans
 
 
@@ -70,74 +63,24 @@ def _check_names(names: list[str], whole: Fields) -> None:
 
 def _plan(fields: Fields) -> PhasePlan:
     fields.refuse_unknown(KEYS)
-    low_c, high_c = fields.pair("window_c", FLOOR_C, CEILING_C, "°C")
-    bath_low_c, bath_high_c = fields.pair("bath_c", BATH_FLOOR_C, BATH_CEILING_C, "°C")
-    minutes = PHASE_CEILING_S / 60
-    # Rounded to what the board keeps: thousandths of a degree, of a share and of a second.
-    return PhasePlan(
-        name=fields.table["name"],
-        target_c=round(fields.number("target_c", FLOOR_C, CEILING_C, "°C"), 3),
-        window=Window(round(low_c, 3), round(high_c, 3)),
-        dwell_s=round(fields.number("dwell_min", 0, minutes, "min") * 60, 3),
-        timeout_s=round(
-            fields.number("timeout_min", SHORTEST_TIMEOUT_S / 60, minutes, "min") * 60, 3
-        ),
-        stir_share=round(fields.number("stir_percent", 0, 100, "%") / 100, 3),
-        bath_low_c=round(bath_low_c, 3),
-        bath_high_c=round(bath_high_c, 3),
-    )
+    given: dict[str, float] = {}
+    for key, ends in PAIRS.items():
+        given |= zip(ends, fields.pair(key, *LIMITS[ends[0]]), strict=True)
+    given |= {key: fields.number(key, *LIMITS[key]) for key in KEYS if key in LIMITS}
+    return plan(fields.table["name"], given)
 
 
-def _check_plan(plan: PhasePlan, max_c: float, fields: Fields) -> None:
-    window = plan.window
-    if not window.low_c <= plan.target_c <= window.high_c:
-        fields.refuse(
-            f"target_c is {plain(plan.target_c)} °C, outside its window of "
-            f"{plain(window.low_c)} to {plain(window.high_c)} °C; move one of them."
-        )
-    if not window.high_c <= max_c:
-        fields.refuse(
-            f"the upper end of window_c is {plain(window.high_c)} °C, above this recipe's max_c "
-            f"of {plain(max_c)} °C; lower the window or raise max_c."
-        )
-    if not plan.dwell_s < plan.timeout_s:
-        fields.refuse(
-            f"dwell_min is {plain(plan.dwell_s / 60)} min, but must be less than timeout_min, "
-            f"which is {plain(plan.timeout_s / 60)} min; shorten the dwell or give more time."
-        )
-    _check_reach(plan, fields)
-
-
-def _check_reach(plan: PhasePlan, fields: Fields) -> None:
-    needs_low_c = plan.target_c - (REACH_K if plan.name == "cool" else 0.0)
-    needs_high_c = plan.target_c + (REACH_K if plan.name in ("melt", "reheat") else 0.0)
-    bath = f"bath_c is {plain(plan.bath_low_c)} to {plain(plan.bath_high_c)} °C"
-    reach = f"cannot bring chocolate to its target of {plain(plan.target_c)} °C"
-    if not plan.bath_high_c >= needs_high_c:
-        fields.refuse(
-            f"{bath}, which {reach}; raise its upper end to {plain(needs_high_c)} °C or more."
-        )
-    if not plan.bath_low_c <= needs_low_c:
-        fields.refuse(
-            f"{bath}, which {reach}; lower its lower end to {plain(needs_low_c)} °C or less."
-        )
-
-
-def _check_sequence(plans: tuple[PhasePlan, ...], whole: Fields) -> None:
-    _, soak, cool, reheat, _ = plans
-    if not cool.target_c < soak.target_c:
-        whole.refuse(
-            f"phase cool has target_c {plain(cool.target_c)} °C, not below that of soak, "
-            f"{plain(soak.target_c)} °C; lower it."
-        )
-    if not reheat.target_c >= cool.target_c:
-        whole.refuse(
-            f"phase reheat has target_c {plain(reheat.target_c)} °C, below that of cool, "
-            f"{plain(cool.target_c)} °C; raise it."
-        )
-    longest_s = sum(plan.timeout_s for plan in plans)
-    if not longest_s <= RUN_CEILING_S:
-        whole.refuse(
-            f"the timeouts of all phases add up to {plain(round(longest_s / 3600, 2))} h, the "
-            f"board ends any cycle after {plain(RUN_CEILING_S / 3600)} h; shorten some of them."
-        )
+def _check_rules(plans: tuple[PhasePlan, ...], max_c: float, where: str) -> None:
+    """Raise RecipeError for the first rule between two numbers that is not kept."""
+    by_phase = {plan.name: numbers(plan) for plan in plans}
+    known = {
+        f"{name}-{key}": value for name, own in by_phase.items() for key, value in own.items()
+    }
+    known["recipe-max_c"] = max_c
+    for rule in RULES:
+        lower, upper = known[rule.lower], known[rule.upper]
+        if not rule.kept(lower, upper):
+            name = rule.lower.partition("-")[0]
+            words = {key: plain(value) for key, value in by_phase[name].items()}
+            words |= {"least": plain(lower + rule.gap), "most": plain(upper - rule.gap)}
+            Fields({}, f"{where}, phase {name}").refuse(rule.refusal.format_map(words))

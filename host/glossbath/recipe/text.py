@@ -12,7 +12,8 @@ from glossbath.chocolate.phase import PhasePlan
 from glossbath.errors import RecipeError
 
 from .fields import Fields, plain
-from .phases import CEILING_C, phases_from
+from .phases import PAIRS, phases_from
+from .rules import LIMITS, LONGEST_NAME, LONGEST_SOURCE, MOST_SOURCES, numbers
 from .seed import seed_from, seed_lines
 from .values import Composition, Recipe
 
@@ -31,7 +32,6 @@ _KEYS = (
     "phase",
 )
 _PARTS = ("carbohydrate", "protein", "fibre", "ash", "water")
-_LOWEST_MAX_C = 20.0
 _COMPOSITION_SLACK_PERCENT = 2.0
 
 
@@ -78,15 +78,10 @@ def dump(recipe: Recipe) -> str:
 
 
 def _phase_lines(plan: PhasePlan) -> list[str]:
-    return [
-        f"name = {_quoted(plan.name)}",
-        f"target_c = {plain(plan.target_c)}",
-        f"window_c = [{plain(plan.window.low_c)}, {plain(plan.window.high_c)}]",
-        f"bath_c = [{plain(plan.bath_low_c)}, {plain(plan.bath_high_c)}]",
-        f"dwell_min = {plain(plan.dwell_s / 60)}",
-        f"timeout_min = {plain(plan.timeout_s / 60)}",
-        f"stir_percent = {_percent(plan.stir_share)}",
-    ]
+    own = {key: plain(round(value, 9)) for key, value in numbers(plan).items()}
+    pairs = {key: f"[{own.pop(low)}, {own.pop(high)}]" for key, (low, high) in PAIRS.items()}
+    lines = {"name": _quoted(plan.name), "target_c": own.pop("target_c"), **pairs, **own}
+    return [f"{key} = {text}" for key, text in lines.items()]
 
 
 def _percent(share: float) -> str:
@@ -103,15 +98,15 @@ def _recipe(table: dict[str, Any], where: str) -> Recipe:
     fields.refuse_unknown(_KEYS)
     if "phase" not in table:
         fields.refuse("it has no phases; add five tables, each beginning with a line [[phase]].")
-    fat_percent = fields.number("fat_percent", 0, 100, "%")
-    max_c = round(fields.number("max_c", _LOWEST_MAX_C, CEILING_C, "°C"), 3)
+    fat_percent = fields.number("fat_percent", *LIMITS["fat_percent"])
+    max_c = round(fields.number("max_c", *LIMITS["max_c"]), 3)
     recipe = Recipe(
-        name=fields.text("name", 40),
+        name=fields.text("name", LONGEST_NAME),
         chocolate=fields.choice("chocolate", CHOCOLATES),
         version=fields.integer("version", 1, 9999),
         fat_share=round(fat_percent / 100, 5),
         max_c=max_c,
-        sources=fields.texts("sources", 20, 300),
+        sources=fields.texts("sources", MOST_SOURCES, LONGEST_SOURCE),
         phases=phases_from(table["phase"], max_c, where),
         composition=_composition(table, fat_percent, where),
     )

@@ -10,7 +10,7 @@ from glossbath.chocolate.phase import PhasePlan
 from glossbath.errors import RecipeError
 
 from .fields import plain, shown
-from .phases import PHASE_CEILING_S, RUN_CEILING_S, SHORTEST_TIMEOUT_S
+from .rules import PHASE_CEILING_S, RUN_CEILING_S, SHORTEST_TIMEOUT_S
 from .seed import Seed
 
 

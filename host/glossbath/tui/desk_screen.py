@@ -13,7 +13,7 @@ from textual.app import ComposeResult
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from glossbath.desk.items import ITEMS
+from glossbath.desk import BY_NAME, QUESTIONS
 from glossbath.forms.form import Forms
 from glossbath.view import panels
 from glossbath.view.rig_view import RigView
@@ -35,7 +35,7 @@ def head(view: RigView, width: int) -> Line:
 
 
 class DeskScreen(ViewScreen):
-    """The list of items. `post` is None without a rig."""
+    """The list of questions. `post` is None without a rig."""
 
     CSS_PATH = "desk.tcss"
 
@@ -56,9 +56,9 @@ class DeskScreen(ViewScreen):
         yield KeyBar()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Open the form of an item."""
-        item = next(item for item in ITEMS if item.name == event.option_id)
-        self.app.push_screen(FormScreen(self._look, head, item, self._forms, self._post))
+        """Open the form of a question."""
+        question = BY_NAME[event.option_id or ""]
+        self.app.push_screen(FormScreen(self._look, head, question, self._forms, self._post))
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         self.query_one("#header", Panel).put([head(view, self.size.width)])
@@ -67,9 +67,9 @@ class DeskScreen(ViewScreen):
 
 
 def _options() -> list[Any]:
-    """Items under the heads of their groups; a head cannot be chosen."""
+    """Questions under the heads of their groups; a head cannot be chosen."""
     options: list[Any] = []
-    for group, items in groupby(ITEMS, key=lambda item: item.group):
+    for group, questions in groupby(QUESTIONS, key=lambda question: question.group):
         options.append(Option(group, disabled=True))
-        options += [Option(f"  {item.title}", id=item.name) for item in items]
+        options += [Option(f"  {one.title}", id=one.name) for one in questions]
     return options

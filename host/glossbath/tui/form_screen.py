@@ -1,4 +1,4 @@
-"""One item of the desk: its fields to be typed into, what may be typed beside each, the answer."""
+"""One question of the desk: its fields, what may be typed beside each, the answer."""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ from textual.widgets.option_list import Option
 from glossbath.errors import GlossbathError
 from glossbath.forms.answer import Answer
 from glossbath.forms.fields import Field, Signs, Text
-from glossbath.forms.form import Forms, Item
+from glossbath.forms.form import Forms
+from glossbath.forms.question import Question
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 
@@ -79,22 +80,22 @@ class FormScreen(ViewScreen):
         self,
         look: Callable[[], tuple[RigView, float, Line]],
         head: Callable[[RigView, int], Line],
-        item: Item,
+        question: Question,
         forms: Forms,
         post: Callable[..., None] | None,
     ) -> None:
         super().__init__(look)
         self._head = head
-        self._item = item
+        self._question = question
         self._forms = forms
-        self._form = forms.open(item)
+        self._form = forms.open(question)
         self._post = post
         self._asked: str = ""
         """The field whose error sentence is shown although it is still empty."""
 
     @property
     def _how(self) -> str:
-        if any(isinstance(field, Signs) for field in self._item.fields):
+        if any(isinstance(field, Signs) for field in self._form.fields):
             return "Enter marks a line; F2 answers."
         return "Enter answers."
 
@@ -104,7 +105,7 @@ class FormScreen(ViewScreen):
         yield Panel(id="header")
         yield Panel(id="desk-title")
         with VerticalScroll(id="form-fields", can_focus=False):
-            for field in self._item.fields:
+            for field in self._form.fields:
                 if isinstance(field, Signs):
                     yield from _lists(field, self._form.typed[field.name].split())
                 else:
@@ -121,7 +122,7 @@ class FormScreen(ViewScreen):
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         self.query_one("#header", Panel).put([self._head(view, self.size.width)])
-        title: Line = [(self._item.title, "strong"), (f"   {self._item.group}", "dim")]
+        title: Line = [(self._question.title, "strong"), (f"   {self._question.group}", "dim")]
         self.query_one("#desk-title", Panel).put([title, answer] if answer else [title])
 
     def _say_beside(self) -> None:
@@ -159,7 +160,7 @@ class FormScreen(ViewScreen):
         if isinstance(event.option_list, Marks) and event.option_id is not None:
             event.option_list.turn(event.option_id)
         marked = [word for box in self.query(Marks) for word in box.marked]
-        field = next(field for field in self._item.fields if isinstance(field, Signs))
+        field = next(field for field in self._form.fields if isinstance(field, Signs))
         self._form.type(field.name, " ".join(marked))
         self._say_answer()
 

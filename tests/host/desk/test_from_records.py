@@ -12,9 +12,11 @@ import pytest
 from typer.testing import CliRunner
 
 from glossbath.chocolate import bloom
+from glossbath.cli.desk import app, ask
 from glossbath.client.messages import Event, Reading
-from glossbath.desk import app, looking
+from glossbath.desk import BY_NAME
 from glossbath.desk.cycles import bloom_record, learnable
+from glossbath.forms.fields import Signs
 from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 from glossbath.recipe import load
 
@@ -102,7 +104,9 @@ def test_questions_are_asked_one_after_the_other() -> None:
         yes = ("the surface is dull", "as soon as it had set", "in a refrigerator")
         return "y" if any(words in question for words in yes) else ""
 
-    assert looking.ask(bloom.table(), answer) == ["dull", "at_once", "refrigerator"]
+    signs = BY_NAME["bloom"].fields[0]
+    assert isinstance(signs, Signs)
+    assert ask(signs, answer) == ["dull", "at_once", "refrigerator"]
     assert asked[0] == "Is it so that the surface is dull? "
     # Once it is known when it showed, the other times are not asked for.
     assert not any("after some weeks" in question for question in asked)

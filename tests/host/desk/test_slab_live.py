@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from glossbath.desk import app, slablive
+from glossbath.cli.desk import app
+from glossbath.desk import slab_live
 
 from ..screens.fake_keeper import FakeKeeper, reading, snapshot
 
@@ -24,7 +25,7 @@ def lying() -> list[float]:
 @pytest.fixture
 def keeper(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[FakeKeeper]:
     monkeypatch.setenv("GLOSSBATH_RUN", str(tmp_path))
-    monkeypatch.setattr(slablive, "PATIENCE_S", 0.2)
+    monkeypatch.setattr(slab_live, "PATIENCE_S", 0.2)
     course = [reading(3000.0 + at, celsius) for at, celsius in enumerate(lying())]
     fake = FakeKeeper(tmp_path / "rig.keeper", [snapshot(batch_kg=3.0), *course])
     yield fake

@@ -41,7 +41,7 @@ def test_a_recipe_that_nobody_changed_is_the_same_but_says_where_it_comes_from(n
 @pytest.mark.parametrize(
     ("name", "limits"),
     [
-        ("melt-target_c", "46 to 50 °C, its window"),
+        ("melt-target_c", "46 to 50 °C, its window and bath"),
         ("melt-low_c", "15 to 48 °C, its target"),
         ("melt-high_c", "48 to 52 °C, target to trip"),
         ("melt-bath_high_c", "48.5 to 60 °C, for its target"),
@@ -58,19 +58,19 @@ def test_limits_stand_beside_the_field(draft: Draft, name: str, limits: str) -> 
 
 def test_limits_follow_what_is_typed_elsewhere(draft: Draft) -> None:
     draft.type("melt-low_c", "44")
-    assert draft.limits(entry("melt-target_c")) == "44 to 50 °C, its window"
+    assert draft.limits(entry("melt-target_c")) == "44 to 50 °C, its window and bath"
     draft.type("melt-low_c", "4")  # on the way to 45
-    assert draft.limits(entry("melt-target_c")) == "15 to 50 °C, its window"
+    assert draft.limits(entry("melt-target_c")) == "20 to 50 °C, its window and bath"
     draft.type("melt-low_c", "")
-    assert draft.limits(entry("melt-target_c")) == "15 to 50 °C, its window"
+    assert draft.limits(entry("melt-target_c")) == "20 to 50 °C, its window and bath"
 
 
 @pytest.mark.parametrize(
     ("name", "typed", "words"),
     [
-        ("melt-target_c", "51", "51 °C does not fit: 46 to 50 °C, its window."),
-        ("melt-target_c", "", "Type the target: 46 to 50 °C, its window."),
-        ("melt-target_c", "hot", "'hot' is no number: type 46 to 50 °C, its window."),
+        ("melt-target_c", "51", "51 °C does not fit: 46 to 50 °C, its window and bath."),
+        ("melt-target_c", "", "Type the target: 46 to 50 °C, its window and bath."),
+        ("melt-target_c", "hot", "'hot' is not a number: type 46 to 50 °C, its window and bath."),
         ("melt-target_c", "nan", "nan °C does not fit"),
         ("melt-target_c", "inf", "inf °C does not fit"),
         ("melt-target_c", "-1e9", "does not fit"),
@@ -85,7 +85,7 @@ def test_limits_follow_what_is_typed_elsewhere(draft: Draft) -> None:
         ("recipe-name", "", "Type the name: 1 to 40 characters."),
         ("recipe-name", "x" * 41, "It has 41 characters: use at most 40."),
         ("recipe-name", "a\x07b", "It has characters that cannot be shown"),
-        ("recipe-chocolate", "ruby", "'ruby' is no kind: dark, milk, white or own."),
+        ("recipe-chocolate", "ruby", "'ruby' is not a kind: dark, milk, white or own."),
         ("recipe-source", "y" * 301, "It has 301 characters: use at most 300."),
     ],
 )
@@ -114,12 +114,13 @@ def test_a_decimal_comma_is_a_point(draft: Draft) -> None:
     assert draft.recipe().phases[2].target_c == 28.2
 
 
-def test_what_only_the_whole_recipe_shows_is_told_as_well(draft: Draft) -> None:
+def test_a_phase_that_contradicts_another_is_refused_beside_its_field(draft: Draft) -> None:
     for key, text in (("low_c", "28"), ("target_c", "28.2"), ("high_c", "29")):
         draft.type(f"reheat-{key}", text)
-    assert draft.first_problem() is None
-    with pytest.raises(InputError, match=r"phase reheat has target_c 28\.2 °C, below that"):
-        draft.recipe()
+    problem = draft.first_problem()
+    assert problem is not None
+    assert problem[0].name == "cool-target_c"
+    assert problem[1] == "28.5 °C does not fit: 28 to 28.2 °C, its window and bath."
 
 
 def test_saving_makes_a_new_version_and_goes_on_from_it(draft: Draft) -> None:

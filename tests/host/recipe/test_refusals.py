@@ -184,9 +184,9 @@ def test_cooling_must_cool_and_reheating_heat() -> None:
     hot = text.replace("bath_c = [21, 31]", "bath_c = [21, 50]").replace(
         "target_c = 47", "target_c = 48"
     )
-    assert "phase cool has target_c 48 °C, not below that of soak" in refusal(hot)
+    assert "phase cool: target_c is 48 °C, not below that of soak" in refusal(hot)
     cold = changed("reheat", "target_c", "28").replace("[30, 31]", "[27, 31]")
-    assert "phase reheat has target_c 28 °C, below that of cool" in refusal(cold)
+    assert "target_c is 28.5 °C, above that of reheat, 28 °C" in refusal(cold)
 
 
 def test_unknown_key_names_the_nearest() -> None:

@@ -164,7 +164,7 @@ async def test_a_wrong_value_is_told_beside_the_field_and_kept(opened: Open, fol
         await hand.sees("99 °C does not fit: 46 to 50")
         await hand.sees("! melt")
         await hand.press("pagedown", "f2")
-        await hand.sees("Not saved. melt: 99 °C does not fit: 46 to 50 °C, its window.")
+        await hand.sees("Not saved. melt: 99 °C does not fit: 46 to 50 °C, its window")
         assert hand.app.screen.query_one("#field-melt-target_c", Input).value == "99"
         assert hand.app.focused is hand.app.screen.query_one("#field-melt-target_c")
         assert not folder.exists()
@@ -174,14 +174,14 @@ async def test_a_wrong_value_is_told_beside_the_field_and_kept(opened: Open, fol
         assert hand.app.screen.query_one("#field-melt-target_c", Input).value == "99"
 
 
-async def test_what_only_the_whole_recipe_shows_is_told_when_saving(opened: Open) -> None:
+async def test_phases_that_contradict_each_other_are_not_saved(opened: Open) -> None:
     async with opened(*IDLE) as hand:
         await to_recipe(hand)
         await hand.press("f4", "pagedown", "pagedown", "pagedown")
         for key, text in (("low_c", "28"), ("target_c", "28.2")):
             await retype(hand, f"reheat-{key}", text)
         await hand.press("f2")
-        await hand.sees("phase reheat has target_c 28.2 °C, below that of cool")
+        await hand.sees("Not saved. cool: 28.5 °C does not fit: 28 to 28.2 °C")
 
 
 async def test_a_folder_that_cannot_be_written_is_told(opened: Open, folder: Path) -> None:

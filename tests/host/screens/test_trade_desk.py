@@ -7,7 +7,7 @@ from collections.abc import AsyncIterator
 import pytest
 from textual.pilot import Pilot
 
-from glossbath.desk.items import ITEMS
+from glossbath.desk import QUESTIONS
 from glossbath.tui.desk_app import DeskApp
 from glossbath.tui.desk_screen import DeskScreen
 from glossbath.tui.form_screen import FormScreen
@@ -19,7 +19,7 @@ from .hand import SMALL, Hand, Open
 
 async def choose(pilot: Pilot[object], name: str) -> None:
     """Open an item of the list with the keys."""
-    place = next(place for place, item in enumerate(ITEMS) if item.name == name)
+    place = next(place for place, item in enumerate(QUESTIONS) if item.name == name)
     await pilot.press("home", *["down"] * place, "enter")
     await pilot.pause()
 
@@ -75,7 +75,7 @@ async def test_an_answer_waits_for_the_field_that_is_missing(alone: Pilot[object
     assert "Type the humidity: 1 to 100 %." in said
     focused = alone.app.focused
     assert focused is not None
-    assert focused.id == "field-rh"
+    assert focused.id == "field-rh_share"
     said = await answered(alone, *"45", "enter")
     assert "The room suits chocolate work." in said
 
@@ -102,7 +102,7 @@ async def test_signs_are_marked_and_the_mark_needs_no_colour(alone: Pilot[object
 
 
 async def test_items_open_all_down_the_list(alone: Pilot[object]) -> None:
-    for item in ITEMS[::5]:
+    for item in QUESTIONS[::5]:
         await alone.press("enter")
         await alone.pause()
         assert isinstance(alone.app.screen, FormScreen)
@@ -126,8 +126,9 @@ async def test_live_readings_stand_in_the_fields(opened: Open) -> None:
         assert "VIRTUAL RIG" in hand.screen()
         assert "from the rig" in hand.screen()
         await hand.press("enter")
-        # A room of 21.5 °C warms the seed, so it takes a little more than 137 g of 20 °C.
-        await hand.sees("Stir in 144 g of tempered chocolate at 33.5")
+        # By hand, to the middle of the recipe's own window: 2 x 1590 x 3 J over
+        # 1590 x 9 + 0.36 x 157 000 / 2 J/kg is 224 g.
+        await hand.sees("Stir in 224 g of tempered chocolate at 33.5")
 
 
 async def test_readings_are_taken_again_on_demand(opened: Open, keeper: FakeKeeper) -> None:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import typer
-
 from glossbath.client.messages import Reading, Snapshot
 from glossbath.errors import InputError, KeeperError
+from glossbath.forms.answer import Answer, answer
 
 if TYPE_CHECKING:
     from glossbath.chocolate.windows import Suggestion
@@ -40,9 +39,9 @@ class Probe:
 
 
 def follow(
-    rig: str, kg: float | None, at_c: float | None, share: float, windows: Suggestion
-) -> None:
-    """Plan from the live probe, then tell the moment and what came of it, in plain lines.
+    rig: str, kg: float | None, at_c: float | None, poured_share: float, windows: Suggestion
+) -> Answer:
+    """Plan from the live probe, then show the moment in plain lines; what came of it.
 
     Raises InputError when the plan cannot be made, KeeperError when the rig is not there.
     """
@@ -58,15 +57,17 @@ def follow(
         if not mass_kg:
             raise InputError("The rig knows no mass of a batch: give --kg.")
         start_c = now_c if at_c is None else at_c
-        plan = slab.plan(mass_kg, start_c, windows, poured_share=share)
-        for line in plan.sentences():
-            typer.echo(line)
+        plan = slab.plan(mass_kg, start_c, windows, poured_share=poured_share)
         if not plan.workable:
-            return
-        typer.echo("Put the chocolate probe into the part on the slab.")
+            return answer(plan)
+        for line in plan.sentences():
+            print(line, flush=True)
+        print("Put the chocolate probe into the part on the slab.", flush=True)
         watch = SlabWatch(plan, windows)
         for time_s, celsius in readings:
-            for line in watch.take(time_s, celsius):
-                typer.echo(line)
+            lines = watch.take(time_s, celsius)
             if watch.stage == "done":
-                return
+                return Answer({"celsius": celsius}, lines)
+            for line in lines:
+                print(line, flush=True)
+    raise KeeperError("The rig's keeper has gone.")

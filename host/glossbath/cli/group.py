@@ -49,34 +49,17 @@ def _usage(error: Any) -> str:
     parameter = getattr(error, "param", None)
     wrong: list[dict[str, Any]] = getattr(error.__cause__, "errors", list)()
     if parameter is not None and wrong:
-        return _wrong_value(parameter, wrong[0], _allowed(error.cmd, parameter.name))
+        return _wrong_value(parameter, wrong[0])
     sentence = " ".join(error.format_message().split()).rstrip(".")
     return f"{sentence}: see {error.ctx.command_path} --help." if error.ctx else f"{sentence}."
 
 
-def _wrong_value(parameter: Any, wrong: dict[str, Any], allowed: str) -> str:
+def _wrong_value(parameter: Any, wrong: dict[str, Any]) -> str:
     """What is wrong with the value of an option or argument."""
     given, name = str(wrong["input"]), (parameter.opts or [parameter.name])[0]
     if wrong["type"] in ("float_parsing", "int_parsing"):
         what = "whole number" if wrong["type"] == "int_parsing" else "number"
-        asked = f": give {allowed}" if allowed else ""
-        point = ", with a point in place of the comma" if "," in given else ""
-        return f"{quoted(given)} is no {what} for {name}{asked}{point}."
+        point = ": write a point in place of the comma" if "," in given else ""
+        return f"{quoted(given)} is not a {what} for {name}{point}."
     reason = str(wrong["msg"]).removeprefix("Value error, ").rstrip(".")
     return f"{name}: {reason}." if given in reason else f"{name}: {quoted(given)}, {reason}."
-
-
-def _allowed(command: Any, name: str) -> str:
-    """The limits and the unit of a field of the desk; empty for other commands."""
-    from .items import ITEMS
-
-    return next(
-        (
-            field.hint().removesuffix(", or empty")
-            for item in ITEMS
-            if item.command is getattr(command.callback, "__wrapped__", None)
-            for field in item.fields
-            if field.name == name
-        ),
-        "",
-    )

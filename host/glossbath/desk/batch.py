@@ -1,0 +1,127 @@
+"""Before a batch: its plan, its windows, the names that its composition allows."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Annotated
+
+from glossbath.errors import InputError, quoted
+from glossbath.forms.answer import Answer, answer
+from glossbath.forms.fields import Number, Text
+
+from . import options
+
+if TYPE_CHECKING:
+    from glossbath.chocolate.schedule import Start as SwitchOn
+    from glossbath.thermal.forecast import Forecast
+
+
+def _own(label: str, unit: str, low: float, high: float) -> Number:
+    """A number that takes the place of the rig's own."""
+    note = f"{low:g} to {high:g} {unit}, in place of that rig's own"
+    return Number(label, unit=unit, low=low, high=high, note=note)
+
+
+def batch(
+    kg: options.Kg,
+    rig: Annotated[str, Text("On which rig, by its name", example="rig", live="rig")] = "rig",
+    kind: options.Kind = "dark",
+    fat_share: options.FatShare = None,
+    water_kg: Annotated[float | None, _own("Own water", "kg", 0.05, 20)] = None,
+    watts: Annotated[float | None, _own("Own heater", "W", 20, 3000)] = None,
+    crock_kg: Annotated[float | None, _own("Own crock", "kg", 0.2, 50)] = None,
+    crock_l: Annotated[
+        float | None, Number("Volume of the crock", unit="l", low=0.5, high=100)
+    ] = None,
+    loss: Annotated[float | None, _own("Own heat loss", "W/K", 0.1, 50)] = None,
+    ice: Annotated[float | None, Number("Ice at hand, 0 for none", unit="kg", high=100)] = None,
+    chocolate_c: Annotated[
+        float, Number("Chocolate at the start", unit="°C", low=0, high=60, live="chocolate_c")
+    ] = 20.0,
+    water_c: Annotated[
+        float, Number("Water at the start", unit="°C", low=0, high=60, live="bath_c")
+    ] = 20.0,
+    room_c: options.Room = 20.0,
+    ready: Annotated[
+        str | None, Text("To be ready at", example="14:30", note="as 14:30 or 2031-03-01T14:30")
+    ] = None,
+) -> Answer:
+    """The whole plan of a batch: times, heat, ice, energy, water level, and when to start."""
+    import msgspec
+
+    from glossbath.chocolate.heat import CROCK_CP, batch_heat
+    from glossbath.chocolate.level import water_advice
+    from glossbath.recipe import load
+    from glossbath.thermal.forecast import Start, forecast
+    from glossbath.thermal.model import as_described, load_model
+
+    recipe = load(kind)
+    if fat_share is not None:
+        recipe = msgspec.structs.replace(recipe, fat_share=fat_share)
+    model = as_described(
+        load_model(rig), water_kg=water_kg, heater_w=watts, crock_kg=crock_kg,
+        room_w_per_k=loss, ice_kg=ice,
+    )  # fmt: skip
+    made = forecast(recipe, model, Start(chocolate_c, water_c, water_c), kg, room_c)
+    needed = batch_heat(
+        kg, recipe.fat_share, chocolate_c, recipe.phases[0].target_c,
+        water_kg=model.water_kg, water_from_c=water_c, crock_kg=model.body_j_per_k / CROCK_CP,
+    )  # fmt: skip
+    lines = [*needed.sentences(), *water_advice(kg, model.water_kg, crock_l)]
+    if not model.uncertainty_shares:
+        lines.append(f"The rig named {rig} was never measured: start with glossbath tune recipe.")
+    found = answer(made, lines, heat=msgspec.to_builtins(needed))
+    if ready is None:
+        return found
+    begin = _start(made, ready)
+    values = {**found.values, "start": msgspec.to_builtins(begin)}
+    return Answer(values, [*begin.sentences(), *found.sentences])
+
+
+def _start(made: Forecast, ready: str) -> SwitchOn:
+    """When to switch on for a plan to be ready."""
+    from glossbath.chocolate.schedule import start
+
+    now = clock()
+    least_s = max(0.0, made.ready_s.value - made.ready_s.uncertainty)
+    most_s = None if made.stuck else made.ready_s.value + made.ready_s.uncertainty
+    return start(least_s, most_s, _moment(ready, now), now)
+
+
+def windows(contents: options.Contents) -> Answer:
+    """Melt, cooling and working windows for a kind or for your own composition."""
+    from glossbath.chocolate.windows import suggest
+
+    return answer(suggest(contents.composition() or contents.kind))
+
+
+def legal_names(contents: options.Contents) -> Answer:
+    """Minimum contents that the usual names on a label ask for; the authority decides."""
+    import msgspec
+
+    from glossbath.chocolate.composition import TYPICAL, name_rules
+
+    rules = name_rules(contents.composition() or TYPICAL[contents.kind])
+    values = {"rules": [{**msgspec.to_builtins(rule), "met": rule.met} for rule in rules]}
+    lines = [rule.sentence() for rule in rules]
+    return Answer(values, [*lines, "Ask the food authority where you sell."])
+
+
+def clock() -> datetime:
+    """The computer's local time, without a zone, as a kitchen clock shows it."""
+    return datetime.now().replace(second=0, microsecond=0)
+
+
+def _moment(text: str, now: datetime) -> datetime:
+    """A moment from HH:MM (the next one) or an ISO date and time in local time."""
+    try:
+        if "T" not in text and " " not in text and len(text) <= 5:
+            hours, minutes = (int(part) for part in text.split(":"))
+            moment = now.replace(hour=hours, minute=minutes)
+            return moment if moment > now else moment + timedelta(days=1)
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        raise InputError(
+            f"{quoted(text)} is not a time to be ready: write it as 14:30 or 2031-03-01T14:30."
+        ) from None
+    return moment if moment.tzinfo is None else moment.astimezone().replace(tzinfo=None)
