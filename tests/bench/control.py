@@ -14,15 +14,19 @@ from __future__ import annotations
 import argparse
 import math
 import os
+import sys
 import time
 from collections import Counter
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "stand_ins"))
 
 from baselines import SinglePid, Thermostat
+from chain import Build, Chain, project
 from control_cost import cost
-from harness import Build, Chain, project
 from identified import identified
 from rigs import Rig, nominal, program_for, random_rigs
 from shortest import Shortest, shortest
@@ -37,7 +41,7 @@ _PATIENCE = 3.0
 
 
 @dataclass(frozen=True)
-class OutputTest:
+class Comparison:
     """Every controller on one rig."""
 
     rig: Rig
@@ -62,22 +66,22 @@ def builds(values: list[int] | None) -> dict[str, Build]:
     }
 
 
-def attempt(job: tuple[Rig, float, int]) -> OutputTest:
+def attempt(job: tuple[Rig, float, int]) -> Comparison:
     """Every controller on one rig, and the shortest cycle there."""
     rig, hold_s, seed = job
     program = program_for(rig, hold_s)
     best = shortest(rig, program, 10.0 if rig.name == "nominal" else 20.0)
     if best is None:
-        return OutputTest(rig, None, {}, False)
+        return Comparison(rig, None, {}, False)
     values = identified(rig, seed)
     verdicts = {}
     for name, build in builds(values).items():
         chain = Chain(rig.plant(), program, build, seed=seed, supervised=name in OURS)
         verdicts[name] = judge(chain.run(_PATIENCE * best.total_s + hold_s), program)
-    return OutputTest(rig, best, verdicts, values is None)
+    return Comparison(rig, best, verdicts, values is None)
 
 
-def table(title: str, trials: list[OutputTest]) -> list[str]:
+def table(title: str, trials: list[Comparison]) -> list[str]:
     """One line a controller over these trials."""
     lines = [
         title,
@@ -101,7 +105,7 @@ def table(title: str, trials: list[OutputTest]) -> list[str]:
     return lines
 
 
-def one_line(trial: OutputTest) -> str:
+def one_line(trial: Comparison) -> str:
     """A rig and its ratios, overshoots and worst hold errors."""
     p = trial.rig.parameters
     line = f"{trial.rig.name:8} {p.chocolate_kg:5.2f} kg {p.heater_w:4.0f} W"

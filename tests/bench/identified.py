@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
-
+from recipe_run import recipe_run
 from rigs import Rig
 
 from glossbath.errors import InputError
 from glossbath.thermal.model import RigModel, board_values, chocolate
 from glossbath.thermal.tuning import Known, fit, identify_recipe
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "host" / "thermal"))
-
-from rig_run import RigRun
 
 FAT_SHARE = 0.35
 """As its maker states it; the virtual rig's dark chocolate has 0.36."""
@@ -23,7 +17,7 @@ def identified(rig: Rig, seed: int) -> list[int] | None:
     """What the board is told after the experiment with this rig's batch of dark chocolate in the
     bowl, its water weighed and nothing else known; None where the fit refuses its record, so that
     the rig keeps the reference model."""
-    run = RigRun(identify_recipe("dark"), rig.parameters, seed=seed, room_c=rig.room_c)
+    run = recipe_run(identify_recipe("dark"), rig.parameters, seed=seed, room_c=rig.room_c)
     base = RigModel(water_kg=rig.parameters.water_kg)
     known = Known(rig.parameters.water_kg, chocolate(rig.batch_kg, FAT_SHARE), None, base)
     try:

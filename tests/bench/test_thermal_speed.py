@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 import time
-from pathlib import Path
+
+from recipe_run import recipe_run
 
 from glossbath.recipe import load
 from glossbath.thermal.forecast import Forecaster, Start, forecast
 from glossbath.thermal.model import Nodes, RigModel, chocolate
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "host" / "thermal"))
-
-from rig_run import RigRun
 
 MODEL_S = 0.2
 FORECAST_S = 1.0
@@ -41,7 +37,7 @@ def test_forecast_before_heating() -> None:
 def test_forecast_of_each_reading() -> None:
     recipe = load("dark").with_hold(600.0)
     forecaster = Forecaster(recipe, RigModel.default(), 1.0)
-    readings = RigRun(recipe).readings()
+    readings = recipe_run(recipe).readings()
     began = time.process_time()
     for reading in readings:
         forecaster.update(reading)

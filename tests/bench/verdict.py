@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from harness import Trace
+from chain import Trace
 
 from glossbath_board.program import Program
 

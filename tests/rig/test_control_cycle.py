@@ -15,7 +15,7 @@ from direct import direct
 
 sys.path.append(str(Path(__file__).parent.parent / "bench"))
 
-from harness import Chain, Trace, project
+from chain import Chain, Trace, project
 from rigs import Rig, nominal, program_for, random_rigs
 from shortest import shortest
 from verdict import judge

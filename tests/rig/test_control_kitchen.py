@@ -15,7 +15,7 @@ import pytest
 
 sys.path.append(str(Path(__file__).parent.parent / "bench"))
 
-from harness import Chain, Trace, project
+from chain import Chain, Trace, project
 from rigs import Rig, nominal, program_for, with_batch
 
 Deed = Callable[[Chain], None]

@@ -12,7 +12,7 @@ from simple_pid import PID
 
 sys.path.append(str(Path(__file__).parent.parent / "bench"))
 
-from harness import Chain, Trace, project
+from chain import Chain, Trace, project
 from rigs import nominal, program_for
 
 from glossbath_board.balance import Balance, Supply

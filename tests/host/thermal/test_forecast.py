@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 import pytest
-from rig_run import RigRun
+from recipe_run import recipe_run
 
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe, load
@@ -34,7 +34,7 @@ def test_every_phase_takes_as_long_as_foretold(kind: str, trust: int) -> None:
     model = RigModel(uncertainty_shares=uncertainties)
     assert board_values(model)[-1] == pytest.approx(trust, abs=15)
     foretold = of(kind, model)
-    run = RigRun(recipe_of(kind), bowl_of(kind), board_model=board_values(model))
+    run = recipe_run(recipe_of(kind), bowl_of(kind), board_model=board_values(model))
     readings = run.readings()
     took = run.phase_times_s()
     assert [phase.name for phase in foretold.phases] == list(took)

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import msgspec
 import pytest
-from rig_run import Event, RigRun
+from chain import Chain, Event
+from recipe_run import recipe_run
 
 from glossbath.client.messages import Reading
 from glossbath.recipe import load
@@ -29,9 +30,9 @@ def start(
     room_c: float = 24.0,
     events: list[Event] | None = None,
     renew_s: float = 60.0,
-) -> tuple[RigRun, Forecaster]:
+) -> tuple[Chain, Forecaster]:
     recipe = load(kind).with_hold(HOLD_S)
-    run = RigRun(
+    run = recipe_run(
         recipe,
         parameters or bowl_of(kind),
         seed=seed,
@@ -42,7 +43,7 @@ def start(
     return run, Forecaster(recipe, model, 1.0, renew_s=renew_s)
 
 
-def findings(run: RigRun, forecaster: Forecaster) -> list[tuple[float, Finding]]:
+def findings(run: Chain, forecaster: Forecaster) -> list[tuple[float, Finding]]:
     """Every cause that was told, when it was first."""
     told: list[tuple[float, Finding]] = []
     for reading in run:
@@ -165,7 +166,7 @@ def test_missing_ice_is_found() -> None:
 
 
 def test_loose_stirrer_is_found() -> None:
-    def loosen(run: RigRun) -> None:
+    def loosen(run: Chain) -> None:
         run.plant.stirrer.belt_off = True
 
     found = first_finding([(600.0, loosen)], 2400.0)

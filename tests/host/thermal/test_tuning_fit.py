@@ -7,7 +7,8 @@ from pathlib import Path
 
 import msgspec
 import pytest
-from rig_run import Event, RigRun, water_bowl
+from chain import Event
+from recipe_run import recipe_run, water_bowl
 
 from glossbath.client.messages import Reading
 from glossbath.errors import InputError
@@ -66,7 +67,7 @@ def test_twice_the_stated_water_makes_everything_twice(experiment: list[Reading]
 
 
 def test_ordinary_batch_of_chocolate_identifies_too() -> None:
-    readings = RigRun(identify_recipe("milk"), bowl_of("milk")).readings()
+    readings = recipe_run(identify_recipe("milk"), bowl_of("milk")).readings()
     found = fit(readings, Known(3.0, chocolate(1.0, 0.33, "milk")))
     assert found.model.heater_w == pytest.approx(250.0, rel=0.05)
     # Bath to bowl in the virtual rig, half stirred, with the bowl's wall: 4.4 W/K.
@@ -105,13 +106,13 @@ def test_unknown_contents_are_refused() -> None:
     ],
 )
 def test_disturbed_rig_is_refused(events: list[Event], reason: str) -> None:
-    readings = RigRun(identify_recipe(), water_bowl(), events=events).readings()
+    readings = recipe_run(identify_recipe(), water_bowl(), events=events).readings()
     with pytest.raises(InputError, match=reason):
         fit(readings, KNOWN)
 
 
 def test_lid_open_all_the_time_is_refused() -> None:
-    run = RigRun(
+    run = recipe_run(
         identify_recipe(), water_bowl(), events=[(0.0, lambda run: run.plant.set_lid(True))]
     )
     with pytest.raises(InputError, match="open lid"):

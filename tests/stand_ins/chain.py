@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Protocol
 
+from glossbath.client import messages
 from glossbath.virtual.actuators import Actuators
 from glossbath.virtual.plants import AnyPlant
 from glossbath.virtual.probe import Probe
@@ -54,6 +56,8 @@ class Estimator(Protocol):
     def step(self, now_ms: int) -> None: ...
 
 
+Event = tuple[float, Callable[["Chain"], None]]
+"""Seconds after the start, and what happens to the rig then."""
 Build = Callable[[dict[str, Reading], Cycle], tuple[Controller, Sequence[Estimator]]]
 
 
@@ -141,7 +145,8 @@ class Chain:
 
     plant is stepped; program is what the board was given; build makes controller and estimates
     from the readings and the cycle. Without supervision nothing trips and nothing is withheld, so
-    that a cycle which is lost shows how far it went.
+    that a cycle which is lost shows how far it went. Iterate for what a keeper would show of it,
+    a reading a second, until its end or until a phase has had its time.
     """
 
     def __init__(
@@ -154,6 +159,7 @@ class Chain:
         noise_c: float = 0.02,
         tau_s: float = 8.0,
         supervised: bool = True,
+        events: Sequence[Event] | None = None,
     ) -> None:
         self.plant = plant
         self._supervised = supervised
@@ -179,9 +185,33 @@ class Chain:
         self.now_ms = 0
         self.trace = Trace()
         self._program = program
+        self._events = sorted(events or (), key=lambda event: event[0])
 
     def run(self, most_s: float) -> Trace:
         """Run the program to its end, a trip, or most_s (s)."""
+        for _ in self._passes(most_s):
+            pass
+        return self.trace
+
+    def __iter__(self) -> Iterator[messages.Reading]:
+        for elapsed_ms in self._passes(math.inf):
+            phase = self.cycle.phase
+            if phase is not None and self.cycle.phase_ms > phase.timeout_ms:
+                return
+            if elapsed_ms % _RECORD_MS == 0:
+                yield self._reading(elapsed_ms / 1000)
+
+    def readings(self) -> list[messages.Reading]:
+        """All readings of the whole cycle."""
+        return list(self)
+
+    def phase_times_s(self) -> dict[str, float]:
+        """How long each phase took."""
+        begins = list(self.trace.entered_s.items())
+        return {name: after - begin for (name, begin), (_, after) in pairwise(begins)}
+
+    def _passes(self, most_s: float) -> Iterator[int]:
+        """Milliseconds since the start, after each pass of the board and before what it does."""
         for _ in range(2 * (CONVERSION_PASSES + len(NAMES))):
             self._sense()
             self._world()
@@ -189,13 +219,15 @@ class Chain:
         begin_ms = self.now_ms
         while self.cycle.state in states.HEATING and self.now_ms - begin_ms < most_s * 1000:
             elapsed_ms = self.now_ms - begin_ms
+            while self._events and self._events[0][0] * 1000 <= elapsed_ms:
+                self._events.pop(0)[1](self)
             if elapsed_ms % _RECORD_MS == 0:
                 self._record(elapsed_ms / 1000)
             self._pass()
+            yield elapsed_ms
             self._world()
         self._record((self.now_ms - begin_ms) / 1000)
         self.trace.end = self.supervisor.trip or self.cycle.state
-        return self.trace
 
     def _begin(self) -> None:
         for event in ("start", "armed", "proven"):
@@ -284,3 +316,26 @@ class Chain:
         trace.bath_c.append(self.plant.bath_c)
         trace.heat_share.append(self.control.heat_permille / 1000)
         trace.chill_share.append(self.control.chill_permille / 1000)
+
+    def _reading(self, time_s: float) -> messages.Reading:
+        """What a keeper would show: the probes' words, the phase, the shares allowed."""
+        celsius = {name: self.probes.readings[name].milli / 1000 for name in NAMES}
+        phase, allowed = self.cycle.phase, self._allowed
+        return messages.Reading(
+            time_s=time_s,
+            wall="",
+            chocolate_c=celsius["chocolate"],
+            bath_c=celsius["bath"],
+            body_c=celsius["body"],
+            target_c=phase.target_mc / 1000 if phase else None,
+            bath_target_c=None,
+            heat_share=allowed.heat_permille / 1000,
+            chill_share=allowed.chill_permille / 1000,
+            stir_share=allowed.stir_permille / 1000,
+            state=self.cycle.state,
+            phase=phase.name if phase else "",
+            phase_index=self.cycle.index,
+            phase_elapsed_s=self.cycle.phase_ms / 1000,
+            phase_left_s=None,
+            cycle_left_s=None,
+        )
