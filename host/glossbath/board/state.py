@@ -91,7 +91,7 @@ class Raw:
         self.index: int = message["ph"]
         self.phase_ms: int = message["pt"]
         self.dwell_ms: int = message["d"]
-        self.trip = _code(message.get("tr", ""))
+        self.trip = code_word(message.get("tr", ""))
 
 
 class News(NamedTuple):
@@ -118,7 +118,7 @@ def _text(value: Any) -> str:
     return shown.encode("utf-8", "replace").decode()
 
 
-def _code(value: Any) -> str:
+def code_word(value: Any) -> str:
     """The code of a cut-off; a word of its own for what cannot be one."""
     text = str(value)
     return text if not text or _CODE.fullmatch(text) else "unknown-code"
@@ -259,7 +259,7 @@ class Board:
             self.cycle = _text(message.get("cy", ""))
             return News("state")
         if kind == "e" and message.get("e") == "trip":
-            self.trip = _code(message.get("tr", ""))
+            self.trip = code_word(message.get("tr", ""))
             self.trip_detail = _text(message.get("d", ""))
             return News("trip")
         if kind == "e":

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from glossbath.board.state import code_word
+from glossbath.words import one_line
+
 from .trips import meaning
 
 _NOT_READY = {
@@ -22,11 +25,11 @@ def start_text(ok: bool, answer: dict[str, Any]) -> str:
 
 def refusal(answer: dict[str, Any]) -> str:
     """Why the board refused an order, as a sentence."""
-    why, at = str(answer.get("why")), str(answer.get("at", ""))
+    why, at = one_line(str(answer.get("why")))[:80], one_line(str(answer.get("at", "")))[:80]
     if why == "objection" and at in _NOT_READY:
         return _NOT_READY[at]
     if why == "objection":
-        return f"The board refuses to start: {meaning(at)[0]}"
+        return f"The board refuses to start: {meaning(code_word(at))[0]}"
     if why == "flash":
         return "The board cannot write its flash memory: install its firmware again."
     if why == "silent":

@@ -6,6 +6,8 @@ in `words`.
 
 from __future__ import annotations
 
+import re
+
 from glossbath.words import fault_sentence
 
 _OFF = "Heat, chill and stirrer are off and stay off until a person clears the trip."
@@ -208,6 +210,9 @@ _MEANING = {
 }
 
 
+_WHOLE = re.compile(r"-?[0-9]{1,12}")
+
+
 def meaning(code: str, detail: str = "") -> tuple[str, str, str]:
     """(what happened, what the rig did, what to do now) for a trip code."""
     happened, do_now = _MEANING.get(
@@ -228,7 +233,7 @@ def codes() -> list[str]:
 
 def _number(quantity: str, detail: str) -> str:
     """The detail in brackets, in the unit that a person reads."""
-    if not detail.lstrip("-").isdigit():
+    if not _WHOLE.fullmatch(detail):
         return f" ({detail})" if detail else ""
     per, decimals, unit = _SHOWN[quantity]
     return f" ({int(detail) / per:.{decimals}f} {unit})"

@@ -23,6 +23,7 @@ from . import (
     tune,
 )
 from .group import SentenceGroup
+from .terminal import check_arguments, speak_to_any_terminal
 
 app = typer.Typer(cls=SentenceGroup, pretty_exceptions_enable=False)
 screens.mount(app)
@@ -42,6 +43,8 @@ look.mount(app)
 def main() -> None:
     """Run a command; a failure that was foreseen is one sentence and an exit code."""
     try:
+        speak_to_any_terminal()
+        check_arguments(sys.argv)
         app()
     except GlossbathError as error:
         print(f"glossbath: {error}", file=sys.stderr)

@@ -15,7 +15,7 @@ from .terminal import Json, print_json
 app = typer.Typer(help="Records of past cycles.", no_args_is_help=True)
 
 Folder = Annotated[Path, typer.Argument(help="A cycle's folder, or its name as listed.")]
-RESULTS = ("complete", "stopped", "tripped", "cut short")
+RESULTS = ("complete", "stopped", "tripped", "cut short", "running")
 Where = Annotated[Path | None, typer.Option("--folder", help="Where the cycles are.")]
 
 
@@ -61,7 +61,7 @@ def _place(folder: Path) -> Path:
 def show_list(
     folder: Where = None,
     recipe: Annotated[str, typer.Option(help="Only cycles of this recipe.")] = "",
-    result: Annotated[str, typer.Option(help="Only complete, stopped, tripped, cut short.")] = "",
+    result: Annotated[str, typer.Option(help="Only this: complete, running, ...")] = "",
     lot: Annotated[str, typer.Option(help="Only cycles of this lot.")] = "",
     rig: Annotated[str, typer.Option(help="Only cycles of this rig.")] = "",
     since: Annotated[str, typer.Option(help="Only from this day on, such as 2026-03-01.")] = "",
@@ -69,6 +69,8 @@ def show_list(
     as_json: Json = False,
 ) -> None:
     """List past cycles, newest first."""
+    from glossbath.record.summary import result_in_words
+
     if result and result.lower() not in RESULTS:
         raise InputError(
             f"--result is {result!r}: it must be {', '.join(RESULTS[:-1])} or {RESULTS[-1]}."
@@ -81,7 +83,8 @@ def show_list(
         virtual = "  virtual" if cycle["virtual"] else ""
         lot_words = f"  lot {cycle['lot']}" if cycle["lot"] else ""
         name = cycle["folder"] if folder else Path(cycle["folder"]).name
-        print(f"{name}  {cycle['recipe'] or 'unreadable'}  {cycle['result']}{lot_words}{virtual}")
+        recipe_name = cycle["recipe"] or "unreadable"
+        _show(f"{name}  {recipe_name}  {result_in_words(cycle)}{lot_words}{virtual}")
     if not cycles:
         print("There are no such cycles.")
 
@@ -90,6 +93,7 @@ def show_list(
 def show(folder: Folder, as_json: Json = False) -> None:
     """Show what happened in a cycle."""
     from glossbath.record import open_cycle
+    from glossbath.record.summary import result_in_words
 
     cycle = open_cycle(_place(folder))
     summary = cycle.summary()
@@ -97,14 +101,21 @@ def show(folder: Folder, as_json: Json = False) -> None:
         print_json(summary)
         return
     virtual = " on a VIRTUAL rig" if summary["virtual"] else ""
-    print(f"{summary['recipe']}: {summary['result']}{virtual}, firmware on {summary['engine']}")
+    result = result_in_words(summary)
+    _show(f"{summary['recipe']}: {result}{virtual}, firmware on {summary['engine']}")
     for phase in summary["phases"]:
         span = f"{phase['start_s'] / 60:6.1f} to {phase['end_s'] / 60:6.1f} min"
-        print(f"  {phase['name']:8} {span}  {_span(phase)}")
+        _show(f"  {phase['name']:8} {span}  {_span(phase)}")
     for event in cycle.events():
-        print(f"  {event.time_s / 60:7.1f} min  {event.kind}: {event.text}")
+        _show(f"  {event.time_s / 60:7.1f} min  {event.kind}: {event.text}")
     for problem in summary["problems"]:
-        print(f"  {problem}")
+        _show(f"  {problem}")
+
+
+def _show(line: str) -> None:
+    """Print a line made of what a record contains, which somebody else may have written: as text,
+    whatever control characters stand in it."""
+    print("".join(c if c.isprintable() else " " for c in line))
 
 
 def _span(phase: dict[str, Any]) -> str:
@@ -121,7 +132,9 @@ def check(folder: Folder, as_json: Json = False) -> None:
     summary = open_cycle(_place(folder)).summary()
     problems = list(summary["problems"])
     if summary["result"] == "cut short":
-        problems.append("The record has no end: the cycle was cut short or still runs.")
+        problems.append("The record has no end: the cycle was cut short.")
+    elif summary["result"] == "running":
+        problems.append("The record has no end yet: the cycle runs.")
     if summary["damaged"]:
         problems.append(f"{summary['damaged']} lines make no sense.")
     if summary["not_written"]:
@@ -130,7 +143,7 @@ def check(folder: Folder, as_json: Json = False) -> None:
         print_json({"folder": str(folder), "whole": not problems, "problems": problems})
     else:
         for problem in problems:
-            print(problem)
+            _show(problem)
         if not problems:
             print("The record is whole and unchanged since its end.")
     raise typer.Exit(1 if problems else 0)

@@ -12,8 +12,9 @@ from glossbath.view.rig_view import RigView
 from glossbath.view.sentences import doing, ended, next_step, position
 from glossbath.words import clock, duration, fault_sentence, one_line, percent
 
+from .terminal import ASCII
+
 LISTEN_S = 1.0
-ASCII = str.maketrans({"°": " deg ", "–": "-", "—": "-", "…": "...", "×": "x", "·": ",", "’": "'"})
 
 
 class PlainLines:

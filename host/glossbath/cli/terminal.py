@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import codecs
+import io
 import json
 import sys
 from typing import Annotated, Any
 
 import typer
+
+from glossbath.errors import InputError
 
 USUAL_RIG = "rig"
 
@@ -18,6 +22,39 @@ Rig = Annotated[str, typer.Option("--rig", help="Which rig, by its name.")]
 OneOf = Annotated[
     str, typer.Option("--rig", help="Which rig, by its name; may be left out where one runs.")
 ]
+
+
+ASCII = str.maketrans({"°": " deg ", "–": "-", "—": "-", "…": "...", "×": "x", "·": ",", "’": "'"})
+"""What stands for a character where a terminal has only ASCII."""
+
+
+def _in_ascii(error: UnicodeError) -> tuple[str, int]:
+    """For codecs: what a terminal's encoding has not, in characters that it has."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    text = error.object[error.start : error.end].translate(ASCII)
+    return text.encode("ascii", "replace").decode(), error.end
+
+
+def speak_to_any_terminal() -> None:
+    """Let nothing that is printed fail by the terminal's encoding."""
+    codecs.register_error("glossbath", _in_ascii)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="glossbath")
+
+
+def check_arguments(words: list[str]) -> None:
+    """Raise InputError for an argument that is not UTF-8: it could be neither shown nor stored."""
+    for number, word in enumerate(words):
+        try:
+            word.encode()
+        except UnicodeEncodeError:
+            shown = word.encode("utf-8", "replace").decode()
+            raise InputError(
+                f"Argument {number} of the command, {shown!r}, is not UTF-8: type it again, or "
+                "set the terminal to UTF-8."
+            ) from None
 
 
 def on_terminal() -> bool:

@@ -10,7 +10,7 @@ import typer
 from .terminal import Json, print_json
 
 if TYPE_CHECKING:
-    from glossbath.record import Cycle
+    from glossbath.record import PastCycle
     from glossbath.thermal.model import Contents
     from glossbath.thermal.tuning import Identified
 
@@ -113,7 +113,7 @@ def show(
     print(dump_model(model), end="")
 
 
-def _contents(cycle: Cycle, bowl_mass: float | None) -> Contents:
+def _contents(cycle: PastCycle, bowl_mass: float | None) -> Contents:
     from glossbath.errors import InputError
     from glossbath.thermal.model import chocolate, water
 
@@ -128,7 +128,7 @@ def _contents(cycle: Cycle, bowl_mass: float | None) -> Contents:
     return chocolate(kg, facts.recipe.fat_share, facts.recipe.chocolate)
 
 
-def _title(cycle: Cycle) -> str:
+def _title(cycle: PastCycle) -> str:
     rig = cycle.facts.rig if cycle.facts else cycle.folder.name
     return f"VIRTUAL rig {rig}" if cycle.virtual else f"Rig {rig}"
 

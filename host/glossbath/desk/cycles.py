@@ -10,7 +10,7 @@ from glossbath.chocolate.windows import Suggestion, from_phases
 from glossbath.record import list_cycles, open_cycle
 
 if TYPE_CHECKING:
-    from glossbath.record import Cycle
+    from glossbath.record import PastCycle
 
 DIP = {"in temper": True, "out of temper": False}
 
@@ -82,7 +82,7 @@ def agreement(parent: Path, recipe: str, *, virtual: bool) -> list[str]:
     ]
 
 
-def _settings(cycle: Cycle) -> dict[str, float]:
+def _settings(cycle: PastCycle) -> dict[str, float]:
     """What may have mattered, from the record: temperatures reached and time taken."""
     phases = _phases(cycle)
     found = {
@@ -98,12 +98,12 @@ def _settings(cycle: Cycle) -> dict[str, float]:
     return {setting: float(value) for setting, value in found.items() if value is not None}
 
 
-def _phases(cycle: Cycle) -> dict[str, dict[str, Any]]:
+def _phases(cycle: PastCycle) -> dict[str, dict[str, Any]]:
     """The summary of each phase in the record, by name."""
     return {phase["name"]: phase for phase in cycle.summary()["phases"]}
 
 
-def _dip(cycle: Cycle) -> bool | None:
+def _dip(cycle: PastCycle) -> bool | None:
     """What the last dip test that was sure said."""
     results = [
         DIP.get(str(event.values.get("result", "")))
@@ -113,7 +113,7 @@ def _dip(cycle: Cycle) -> bool | None:
     return next((result for result in reversed(results) if result is not None), None)
 
 
-def _mean(cycle: Cycle, column: str) -> float | None:
+def _mean(cycle: PastCycle, column: str) -> float | None:
     """Mean of a column; None when it is empty throughout."""
     import numpy as np
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from glossbath import checks
 from glossbath.board.clock import Clock, iso
+from glossbath.board.state import code_word
 from glossbath.checks import Finding, Line, Moment, Watch, trips
 from glossbath.checks.alarms import Alarms
 from glossbath.client.messages import Alarm
@@ -91,7 +92,7 @@ class AlarmManager:
 
     def note(self, message: dict[str, Any]) -> None:
         """The board says something besides readings, states and trips; see its report.py."""
-        kind, code, ms = message.get("e"), str(message.get("tr", "")), message.get("ms")
+        kind, code, ms = message.get("e"), code_word(message.get("tr", "")), message.get("ms")
         if kind == "also":
             self._tell("board", code, f"Since the trip also: {trips.meaning(code)[0]}", {})
         elif kind == "ended":

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from glossbath.client.messages import Event, Reading
 from glossbath.errors import InputError, LogError
-from glossbath.record.folder import new_folder
+from glossbath.record.folder import claim, new_folder
 from glossbath.record.package import RESULTS, CycleHeader, utc_text
 from glossbath.record.rows import event_line, reading_line
 from glossbath.record.scribe import Scribe
@@ -33,11 +33,14 @@ class CycleWriter:
             folder = new_folder(Path(parent), header)
         except (OSError, ValueError) as error:
             reason = error.strerror if isinstance(error, OSError) else str(error)
-            raise LogError(
+            refused = LogError(
                 f"No record of the cycle can be begun in {os.fspath(parent)!r}: {reason}; choose "
                 f"another folder or make room there."
-            ) from error
+            )
+            refused.exit_code = InputError.exit_code
+            raise refused from error
         self.folder = folder.path
+        self._claim = claim(folder.path)
         self._virtual = header.virtual
         self._scribe = Scribe(folder, _LONGEST_QUEUE)
         self._synced_s: float | None = None
@@ -102,7 +105,11 @@ class CycleWriter:
     def close(self, timeout_s: float = 10.0) -> bool:
         """Wait until everything is written; False if the disk took longer than timeout_s."""
         self._finished = True
-        return self._scribe.close(timeout_s)
+        closed = self._scribe.close(timeout_s)
+        if self._claim >= 0:
+            os.close(self._claim)
+            self._claim = -1
+        return closed
 
     def _put(self, table: str, line: bytes) -> None:
         if self._finished:

@@ -5,8 +5,8 @@ The files are the record; whatever else is known of past cycles is read from the
 
 from __future__ import annotations
 
-from .cycle import Cycle, open_cycle
+from .cycle import PastCycle, open_cycle
 from .package import CycleHeader
 from .shelf import default_folder, list_cycles
 
-__all__ = ["Cycle", "CycleHeader", "default_folder", "list_cycles", "open_cycle"]
+__all__ = ["CycleHeader", "PastCycle", "default_folder", "list_cycles", "open_cycle"]

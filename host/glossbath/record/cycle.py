@@ -15,7 +15,7 @@ from glossbath.errors import LogError
 
 from . import summary
 from .columns import READINGS
-from .package import CUT_SHORT, FILE, TABLES, Facts, Package, read_package
+from .package import FILE, TABLES, CycleFacts, Package, read_package
 from .rows import event_from, number, reading_from
 from .table import Table
 
@@ -39,10 +39,10 @@ _OFTEN = (
 _NUMERIC = {column.name for column in READINGS if column.type in ("number", "integer")}
 
 
-class Cycle:
+class PastCycle:
     """A past cycle. What is wrong with its files stands in `problems`, one sentence each."""
 
-    def __init__(self, folder: Path, facts: Facts | None, problems: tuple[str, ...]) -> None:
+    def __init__(self, folder: Path, facts: CycleFacts | None, problems: tuple[str, ...]) -> None:
         self.folder = folder
         self.facts = facts
         """What datapackage.json says, None when it cannot be read."""
@@ -53,8 +53,8 @@ class Cycle:
 
     @property
     def result(self) -> str:
-        """complete, stopped, tripped, or cut short when no end was recorded."""
-        return (self.facts.result if self.facts else "") or CUT_SHORT
+        """complete, stopped, tripped, running, or cut short when no end was recorded."""
+        return summary.result_of(self.folder, self.facts)
 
     @property
     def virtual(self) -> bool | None:
@@ -136,7 +136,7 @@ class Cycle:
         }
 
 
-def open_cycle(folder: str | os.PathLike[str]) -> Cycle:
+def open_cycle(folder: str | os.PathLike[str]) -> PastCycle:
     """The cycle in that folder; raises LogError when it is not the folder of one."""
     path = Path(folder)
     try:
@@ -150,8 +150,8 @@ def open_cycle(folder: str | os.PathLike[str]) -> Cycle:
         raise LogError(f"{path} is not the folder of a cycle; it should contain readings.csv.")
     package = read_package(path)
     if isinstance(package, str):
-        return Cycle(path, None, (package, *_missing(names)))
-    return Cycle(path, package.cycle, (*_missing(names), *_changed(path, package)))
+        return PastCycle(path, None, (package, *_missing(names)))
+    return PastCycle(path, package.cycle, (*_missing(names), *_changed(path, package)))
 
 
 def _missing(names: set[str]) -> list[str]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from glossbath.errors import InputError, LogError
 
 from .columns import READINGS
-from .cycle import Cycle, open_cycle
+from .cycle import PastCycle, open_cycle
 
 _SUFFIXES = (".csv", ".parquet")
 
@@ -30,7 +30,7 @@ def export_readings(folder: Path, out: Path) -> int:
         raise LogError(f"{out} cannot be written: {error.strerror}.") from error
 
 
-def _csv(cycle: Cycle, out: Path) -> int:
+def _csv(cycle: PastCycle, out: Path) -> int:
     count = 0
     with out.open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file)
@@ -41,7 +41,7 @@ def _csv(cycle: Cycle, out: Path) -> int:
     return count
 
 
-def _parquet(cycle: Cycle, out: Path) -> int:
+def _parquet(cycle: PastCycle, out: Path) -> int:
     try:
         import pandas
     except ImportError as error:

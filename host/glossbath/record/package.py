@@ -26,6 +26,8 @@ FILE = "datapackage.json"
 TABLES = {"readings": READINGS, "events": EVENTS}
 RESULTS = ("complete", "stopped", "tripped")
 CUT_SHORT = "cut short"
+RUNNING = "running"
+INCOMPLETE = "record incomplete"
 
 _MOST_BYTES = 1 << 20
 _PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
@@ -49,7 +51,7 @@ class CycleHeader(msgspec.Struct, frozen=True):
     lot: str = ""
 
 
-class Facts(msgspec.Struct, frozen=True):
+class CycleFacts(msgspec.Struct, frozen=True):
     """The `cycle` property. Results and counts are empty as long as the end is not recorded."""
 
     rig: str
@@ -80,11 +82,11 @@ class Resource(msgspec.Struct, frozen=True):
 class Package(msgspec.Struct, frozen=True):
     """As much of datapackage.json as a reader needs."""
 
-    cycle: Facts
+    cycle: CycleFacts
     resources: tuple[Resource, ...] = ()
 
 
-def facts_of(header: CycleHeader) -> Facts:
+def facts_of(header: CycleHeader) -> CycleFacts:
     """The facts at the beginning; raises InputError for values that make no sense."""
     if not 0 <= header.started_ns < 1 << 63:
         raise InputError(
@@ -95,7 +97,7 @@ def facts_of(header: CycleHeader) -> Facts:
         raise InputError(
             f"The batch is {header.batch_kg} kg, but must be 0 kg or more; give its weight in kg."
         )
-    return Facts(
+    return CycleFacts(
         rig=clean(header.rig),
         virtual=header.virtual,
         engine=clean(header.engine),
@@ -109,7 +111,7 @@ def facts_of(header: CycleHeader) -> Facts:
     )
 
 
-def package_text(name: str, facts: Facts, sheets: Mapping[str, Sheet] | None = None) -> bytes:
+def package_text(name: str, facts: CycleFacts, sheets: Mapping[str, Sheet] | None = None) -> bytes:
     """The content of datapackage.json; sheets add size and digest of the finished files."""
     resources = []
     for table, columns in TABLES.items():

@@ -17,6 +17,10 @@ from glossbath.client.messages import Event, Reading
 
 from .columns import Column
 
+_GUARD = "Text: "
+_FORMULA = ("=", "+", "-", "@")
+# OWASP, "CSV Injection": cells that begin so are formulas; tab and line break are cleaned anyway.
+
 
 class _Echo:
     """What csv writes to: writerow hands back what write returns."""
@@ -69,7 +73,7 @@ def reading_line(
             _number(reading.stir_ma),
             _number(reading.room_c),
             _number(reading.room_rh_percent),
-            clean(";".join([f"{probe}={word}" for probe, word in reading.faults.items()])),
+            guarded(";".join([f"{probe}={word}" for probe, word in reading.faults.items()])),
         )
     )
 
@@ -81,9 +85,9 @@ def event_line(event: Event, virtual: bool) -> bytes:
             _number(event.time_s),
             clean(event.wall),
             "true" if virtual else "false",
-            clean(event.kind),
-            clean(event.code),
-            clean(event.text),
+            guarded(event.kind),
+            guarded(event.code),
+            guarded(event.text),
             clean(_json(event.values)),
         )
     )
@@ -121,9 +125,9 @@ def event_from(row: dict[str, str]) -> Event:
     return Event(
         time_s=number(row["time_s"]),
         wall=row.get("utc", ""),
-        kind=row.get("kind", ""),
-        code=row.get("code", ""),
-        text=row.get("text", ""),
+        kind=unguarded(row.get("kind", "")),
+        code=unguarded(row.get("code", "")),
+        text=unguarded(row.get("text", "")),
         values=msgspec.json.decode(row.get("values") or "{}", type=dict[str, Any]),
     )
 
@@ -148,6 +152,18 @@ def clean(text: str) -> str:
     if text.isprintable():
         return text
     return "".join(character if character.isprintable() else " " for character in text)
+
+
+def guarded(text: str) -> str:
+    """Cleaned text that no spreadsheet takes for a formula: a word stands before what begins like
+    one. People see it, pandas reads it as it is; `unguarded` takes it away."""
+    text = clean(text)
+    return f"{_GUARD}{text}" if text.startswith((*_FORMULA, _GUARD)) else text
+
+
+def unguarded(cell: str) -> str:
+    """The text that was given to `guarded`, cleaned."""
+    return cell.removeprefix(_GUARD)
 
 
 def _number(value: float | None) -> float | str:

@@ -6,6 +6,7 @@ next sync, then writing is tried again; the rig goes on meanwhile.
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from queue import Empty, SimpleQueue
 from typing import NamedTuple
@@ -95,6 +96,8 @@ class Scribe:
             last = self._work(self._waiting())
         if self._end is not None:
             # Rows that found no room must not keep the end from being tried by itself.
+            with contextlib.suppress(OSError):
+                self._folder.use_reserve()
             self._work([_Sync(last=True)])
         self._folder.close()
 

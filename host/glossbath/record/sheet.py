@@ -36,7 +36,7 @@ class Sheet:
 
     def open(self) -> None:
         """Open or make the file and take stock of the whole lines in it."""
-        self._file = os.open(self.path, _FLAGS, 0o644)
+        self._file = os.open(self.path, _FLAGS, 0o600)
         self._lines, self.size, self._digest = 0, 0, hashlib.sha256()
         rest = b""
         while chunk := os.read(self._file, _CHUNK_BYTES):
@@ -118,7 +118,7 @@ def flush_folder(folder: Path) -> None:
 def replace_file(path: Path, content: bytes) -> None:
     """Give path new content at once: after a power cut it has the old or the new, never half."""
     fresh = path.with_name(path.name + ".new")
-    handle = os.open(fresh, _FLAGS & ~os.O_APPEND | os.O_TRUNC, 0o644)
+    handle = os.open(fresh, _FLAGS & ~os.O_APPEND | os.O_TRUNC, 0o600)
     try:
         view = memoryview(content)
         while view:

@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from itertools import groupby
 from pathlib import Path
 from typing import Any
 
 from glossbath.client.messages import Reading
 
-from .folder import VIRTUAL_MARK
-from .package import CUT_SHORT, Facts
+from .folder import VIRTUAL_MARK, claimed
+from .package import CUT_SHORT, INCOMPLETE, RUNNING, CycleFacts
 
 
-def brief(folder: Path, facts: Facts | None) -> dict[str, Any]:
+def brief(folder: Path, facts: CycleFacts | None) -> dict[str, Any]:
     """What datapackage.json says of a cycle; None where it says nothing.
 
-    folder, result (complete, stopped, tripped or cut short), virtual, engine, rig, board,
-    firmware, software, recipe, chocolate, batch_kg, lot, started, ended, readings (count),
+    folder, result (complete, stopped, tripped, cut short or running), virtual, engine, rig,
+    board, firmware, software, recipe, chocolate, batch_kg, lot, started, ended, readings (count),
     not_written (rows).
     """
     return {
         "folder": str(folder),
-        "result": (facts.result if facts else "") or CUT_SHORT,
+        "result": result_of(folder, facts),
         "virtual": facts.virtual if facts else virtual_by_name(folder),
         "engine": facts.engine if facts else None,
         "rig": facts.rig if facts else None,
@@ -38,6 +38,20 @@ def brief(folder: Path, facts: Facts | None) -> dict[str, Any]:
         "readings": facts.rows.get("readings") if facts else None,
         "not_written": facts.not_written if facts else None,
     }
+
+
+def result_of(folder: Path, facts: CycleFacts | None) -> str:
+    """How a cycle ended; running while a keeper records it, cut short where no end was."""
+    if facts is not None and facts.result:
+        return facts.result
+    return RUNNING if claimed(folder) else CUT_SHORT
+
+
+def result_in_words(cycle: Mapping[str, Any]) -> str:
+    """The result of a cycle as `brief` tells it, and whether its record is all there."""
+    ended = cycle["result"] not in (RUNNING, CUT_SHORT)
+    incomplete = ended and cycle["not_written"]
+    return f"{cycle['result']}, {INCOMPLETE}" if incomplete else str(cycle["result"])
 
 
 def virtual_by_name(folder: Path) -> bool | None:

@@ -13,7 +13,7 @@ from glossbath.chocolate import crystals
 from glossbath.chocolate.crystals import Forecast
 from glossbath.client.messages import Event
 from glossbath.errors import InputError
-from glossbath.record import Cycle
+from glossbath.record import PastCycle
 
 STEP_S = 60.0
 """One temperature a minute says all that the prediction can use."""
@@ -60,7 +60,7 @@ class Predicted:
         return [*lines, *(one.sentence() for one in self.compared)]
 
 
-def predict(cycle: Cycle) -> Predicted:
+def predict(cycle: PastCycle) -> Predicted:
     """Predict crystals from a cycle's readings; raises nothing for a record with gaps."""
     events = cycle.events()
     try:
@@ -89,7 +89,7 @@ def _compared(event: Event, forecast: Forecast) -> Compared:
     return Compared(event.time_s, result or "nothing", forecast, agrees)
 
 
-def _history(cycle: Cycle) -> tuple[list[float], list[float], list[float]]:
+def _history(cycle: PastCycle) -> tuple[list[float], list[float], list[float]]:
     """Times in s, °C and stir shares while the recipe ran, each the mean of a minute, or of more
     where that would be more than MOST_POINTS: noise of the probe would cost the prediction much
     time and tell it nothing.

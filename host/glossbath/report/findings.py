@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from glossbath.chocolate.phase import PhasePlan
-from glossbath.record import Cycle
+from glossbath.record import PastCycle
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -60,7 +60,7 @@ class Findings:
     longest_gap_s: float
 
 
-def judge(cycle: Cycle, heater_w: float | None = None) -> Findings:
+def judge(cycle: PastCycle, heater_w: float | None = None) -> Findings:
     """Judge a cycle from its record; raises LogError where the record has no recipe."""
     data = cycle.columns(
         "time_s",
@@ -145,7 +145,7 @@ def _spread(settled: NDArray[np.float64], target_c: float) -> float | None:
     return float(np.percentile(np.abs(settled - target_c), 95)) if settled.size else None
 
 
-def _verdict(cycle: Cycle, phases: list[PhaseFinding]) -> tuple[tuple[str, ...], bool]:
+def _verdict(cycle: PastCycle, phases: list[PhaseFinding]) -> tuple[tuple[str, ...], bool]:
     sentences = []
     planned = len(cycle.facts.recipe.phases) if cycle.facts is not None else 0
     for phase in phases:

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from glossbath.client.messages import Event
 from glossbath.errors import LogError
-from glossbath.record import Cycle, open_cycle
-from glossbath.record.package import Facts
+from glossbath.record import PastCycle, open_cycle
+from glossbath.record.package import CycleFacts
 
 from .crystals import predict
 from .findings import Findings, PhaseFinding, judge
@@ -45,7 +45,7 @@ def write_report(folder: Path, out: Path | None = None, heater_w: float | None =
     return path
 
 
-def page(cycle: Cycle, heater_w: float | None = None) -> str:
+def page(cycle: PastCycle, heater_w: float | None = None) -> str:
     """The page of a cycle as HTML; with the heater's power in W it tells the energy."""
     findings = judge(cycle, heater_w)
     events = cycle.events()
@@ -79,7 +79,7 @@ def _moment(stamp: str) -> str:
     return _text(f"{stamp[:10]} {stamp[11:16]} UTC" if stamp else "unknown")
 
 
-def _head(cycle: Cycle, title: str) -> str:
+def _head(cycle: PastCycle, title: str) -> str:
     facts = cycle.facts
     made = ""
     if facts is not None:
@@ -181,7 +181,7 @@ def _kitchen(findings: Findings) -> str:
     return f"<h2>Heat and room</h2><p>{_text(' '.join(lines))}</p>"
 
 
-def _crystals(cycle: Cycle) -> str:
+def _crystals(cycle: PastCycle) -> str:
     sentences = "".join(f"<p>{_text(line)}</p>" for line in predict(cycle).sentences())
     return f"<h2>Crystals, a prediction</h2>{sentences}"
 
@@ -196,8 +196,8 @@ def _events(events: list[Event]) -> str:
     return "<h2>What happened</h2>" + none + _table(("min", "kind", "what"), rows)
 
 
-def _identity(cycle: Cycle, findings: Findings) -> str:
-    facts: Facts | None = cycle.facts
+def _identity(cycle: PastCycle, findings: Findings) -> str:
+    facts: CycleFacts | None = cycle.facts
     lines = []
     if facts is not None:
         lines.append(

@@ -9,7 +9,7 @@ from typing import Any
 
 from glossbath.client.messages import Event
 from glossbath.record import open_cycle
-from glossbath.record.package import Facts
+from glossbath.record.package import CycleFacts
 from glossbath.words import Degrees, Line, clock, duration, one_line
 
 from .findings import Findings, PhaseFinding, judge
@@ -83,7 +83,7 @@ def told(folder: Path, degrees: Degrees, zone: tzinfo | None = None) -> list[Lin
 
 
 def _head(
-    facts: Facts | None, result: str, virtual: bool | None, zone: tzinfo | None
+    facts: CycleFacts | None, result: str, virtual: bool | None, zone: tzinfo | None
 ) -> list[Line]:
     kind: Line = [(" VIRTUAL RIG ", "virtual"), (" ", "")] if virtual else []
     if facts is None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from glossbath.client.messages import Event
-from glossbath.record import Cycle
+from glossbath.record import PastCycle
 
 from .findings import PhaseFinding
 
@@ -20,7 +20,7 @@ _MOST_POINTS = 1500
 _MARKED = ("trip", "note", "test")
 
 
-def curve_svg(cycle: Cycle, phases: tuple[PhaseFinding, ...], events: list[Event]) -> str:
+def curve_svg(cycle: PastCycle, phases: tuple[PhaseFinding, ...], events: list[Event]) -> str:
     """The picture, readable in grey: lines differ in dash and weight, not only in colour."""
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure

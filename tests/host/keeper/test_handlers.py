@@ -173,3 +173,26 @@ def test_a_board_of_another_protocol_is_refused_in_words(rig: Rig) -> None:
     assert "9.9.9" in refused.text and "version 99 of the protocol" in refused.text
     assert "glossbath install" in refused.text
     assert rig.board.kinds("plan") == rig.board.kinds("start") == 0
+
+
+@pytest.mark.parametrize(
+    "message",
+    [
+        {"k": "e", "e": "trip", "tr": "{0.__class__}", "d": "{detail}"},
+        {"k": "e", "e": "trip", "tr": "\ud800", "d": "\ud800"},
+        {"k": "e", "e": "also", "tr": "{word}{"},
+        {"k": "e", "e": "ended", "tr": "}\x1b[2J"},
+        {"k": "e", "e": "state", "st": "tripped", "ph": 0, "cy": "\udfff"},
+        {"k": "hello", "v": 1, "eng": "\ud800{", "id": "\x1b[2J", "rig": "virtual", "fw": "{}"},
+    ],
+)
+def test_what_a_board_says_in_words_is_data(rig: Rig, message: dict[str, Any]) -> None:
+    assert rig.start().ok
+    rig.board.say(message)
+    rig.run(1)
+    rig.board.values.update(st="tripped", tr="{x.y}", h=0)
+    rig.run(5)
+    assert rig.keeper.failure == ""
+    assert rig.result
+    for sent in rig.messages:
+        assert b"\x1b" not in msgspec.json.encode(sent)

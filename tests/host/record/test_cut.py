@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from glossbath.errors import LogError
-from glossbath.record import Cycle, open_cycle
+from glossbath.record import PastCycle, open_cycle
 
 from .sample import cut_copy, events, reading, record
 
@@ -16,7 +16,7 @@ READINGS = [reading(number) for number in range(50)]
 FILES = ("readings.csv", "events.csv", "datapackage.json")
 
 
-def check(cycle: Cycle, sizes: dict[str, int], whole: Path) -> None:
+def check(cycle: PastCycle, sizes: dict[str, int], whole: Path) -> None:
     """Whatever was kept whole is read, nothing else is made up, and the rest is told."""
     kept = {
         name: (whole / name).read_bytes()[: sizes.get(name)] if name in sizes else None
