@@ -2,8 +2,11 @@
 
 A frame is one line: `$`, a small JSON object, `*`, eight hex digits of CRC-32 over the JSON text,
 newline. A receiver hunts for the last `$` of a line, so stray text before a frame harms nothing.
-Every message carries a sequence number `n`, and a sender's identity: `b` for a board's boot, `h`
-for a host's session. Repeated and late frames are dropped, gaps are counted.
+Blank lines mean nothing. Every message carries a sequence number `n`, and a sender's identity:
+`b` for a board's boot, `h` for a host's session. Repeated and late frames are dropped, gaps are
+counted.
+A number that leaps ahead is believed once the next frame goes on from it: one forged frame cannot
+make an end deaf to all that follow with the true numbers.
 """
 
 import binascii
@@ -13,6 +16,8 @@ from .errors import FrameError
 
 MAX_LINE = 200  # bytes with the newline: one USB transfer buffer of the board holds it
 _SENDERS_KEPT = 4
+_MOST_LEAP = 1_000  # numbers: many minutes of frames
+_LARGEST = (1 << 30) - 1  # three years of ten frames a second, and no more than a board's word
 
 
 def checksum(text: bytes) -> bytes:
@@ -41,6 +46,7 @@ class Decoder:
         self._sender = sender
         self._pending = b""
         self._last: dict = {}
+        self._leap: tuple = (None, 0)  # sender and number of the last frame that leapt ahead
         self.good = 0
         self.bad = 0
         self.lost = 0
@@ -51,7 +57,7 @@ class Decoder:
         """Bytes kept of a line that has not ended; never more than MAX_LINE."""
         return len(self._pending)
 
-    def feed(self, data: bytes | bytearray) -> list:
+    def feed(self, data: bytes | bytearray | memoryview) -> list:
         """The messages that data completes, as dicts; never raises, whatever the bytes are."""
         messages = []
         pieces = (self._pending + bytes(data)).split(b"\n")
@@ -79,8 +85,10 @@ class Decoder:
         if len(line) < MAX_LINE and line[-9:-8] == b"*" and checksum(text) == line[-8:]:
             try:
                 message = json.loads(text)
-                if isinstance(message, dict) and isinstance(message.get("n"), int):
-                    return message
+                if isinstance(message, dict):
+                    number = message.get("n")
+                    if isinstance(number, int) and 0 <= number <= _LARGEST:
+                        return message
             except (ValueError, UnicodeError, RuntimeError):
                 pass  # RuntimeError: nesting deeper than the interpreter's stack
         self.bad += 1
@@ -96,6 +104,12 @@ class Decoder:
             self.repeated += 1
             return False
         if last is not None:
+            if number - last > _MOST_LEAP:
+                sender, leapt = self._leap
+                self._leap = (who, number)
+                if sender != who or not 0 < number - leapt <= _MOST_LEAP:
+                    self.bad += 1
+                    return False
             self.lost += number - last - 1
         elif len(self._last) >= _SENDERS_KEPT:
             self._last.clear()

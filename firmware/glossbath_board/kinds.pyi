@@ -13,6 +13,9 @@ from .reading import Reading
 
 Message = dict[Any, Any]
 Save = Callable[[Message], None]
+Ticks = Callable[[], Any]
+"""time.ticks_ms: the clock in ms that wrap, for ticks_diff alone."""
+
 Look = Callable[[Facts], int | str | None]
 """What a cut-off compares: a value in its unit, a word for what is wrong, None for unknown."""
 
@@ -71,6 +74,7 @@ class Sink(Protocol):
 class Poll(Protocol):
     """select.poll() with one stream registered."""
 
+    def register(self, stream: object, flags: int, /) -> object: ...
     def poll(self, timeout_ms: int, /) -> list[Any]: ...
 
 class Switches(Protocol):
@@ -127,6 +131,7 @@ class Counts(Protocol):
     passes: int
     overruns: int
     longest_ms: int
+    free_bytes: int
 
 class LineCounts(Protocol):
     """The line's counters since boot."""

@@ -86,6 +86,7 @@ class Loop:
         self.passes = 0
         self.overruns = 0
         self.longest_ms = 0
+        self.free_bytes = 0  # of the heap, when garbage was last collected
         self._recall()
 
     def step(self, dt_ms: int) -> None:

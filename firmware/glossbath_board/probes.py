@@ -10,7 +10,7 @@ from .settings import PROBES, Settings
 if False:  # for the type checker alone
     from collections.abc import Callable
 
-    from .kinds import Adc, I2c, Select, Spi, Wire
+    from .kinds import Adc, I2c, Select, Spi, Ticks, Wire
     from .sensors.max31865 import Max31865
 
 # The parts of the wiring: hardware/wiring.toml, [scale].
@@ -59,8 +59,11 @@ class Probes:
         i2c: "I2c",
         spi: "Callable[[], tuple[Spi, Select]]",
         settings: Settings,
+        ticks: "Ticks",
     ) -> None:
-        """spi() gives the platinum probe's bus and chip select; asked only where it is used."""
+        """spi() gives the platinum probe's bus and chip select; asked only where it is used.
+        ticks() is the board's clock in ms, for chips that must be left alone for a while."""
+        self._ticks = ticks
         self.chocolate = Corrected(PROBES[0])
         self.bath = Corrected(PROBES[1])
         self.body = Corrected(PROBES[2])
@@ -97,7 +100,7 @@ class Probes:
                 self._platinum = self._platinum_chip(*settings.platinum)
             else:
                 on_wire.append((settings.probe(reading.name) or b"", reading))
-        self._bus = Ds18b20Bus(self._wire, on_wire)
+        self._bus = Ds18b20Bus(self._wire, on_wire, self._ticks)
 
     def _platinum_chip(self, ohm: int, wires: int, mains_hz: int) -> "Max31865":
         # Imported where a rig has one: the others keep its memory.
@@ -114,6 +117,7 @@ class Probes:
             self._survey.step(now_ms)
             if not any(reading.fault == NONE_YET for reading in self._surveyed):
                 self._survey = None
+                self._bus.begin()
         else:
             self._bus.step(now_ms)
         self._room_sensor.step(now_ms)
@@ -133,7 +137,7 @@ class Probes:
         """
         roms = find_chips(self._wire)[:MOST_CHIPS]
         self._surveyed = [Reading(rom_text(rom)) for rom in roms]
-        self._survey = Ds18b20Bus(self._wire, zip(roms, self._surveyed))
+        self._survey = Ds18b20Bus(self._wire, zip(roms, self._surveyed), self._ticks, once=True)
         return self._surveyed
 
     @property

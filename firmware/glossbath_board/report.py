@@ -85,9 +85,7 @@ def flash() -> dict:
     return {"k": "e", "e": "flash"}
 
 
-def health(
-    loop: "Counts", link: "LineCounts", free: int, room: Reading, humidity: Reading
-) -> dict:
+def health(loop: "Counts", link: "LineCounts", room: Reading, humidity: Reading) -> dict:
     """Counters since boot, free heap in bytes, longest pass in ms, and the room where it is known:
     m°C and m%RH."""
     message = {
@@ -96,7 +94,7 @@ def health(
         "o": loop.overruns,
         "dr": link.dropped,
         "bf": link.bad,
-        "hf": free,
+        "hf": loop.free_bytes,
         "lp": loop.longest_ms,
     }
     if room.milli is not None and humidity.milli is not None:

@@ -2,8 +2,6 @@
 board fares. report.py has the messages, this their times.
 """
 
-import gc
-
 from . import report
 from .cycle import Cycle
 from .limits import LEASE_MS
@@ -77,6 +75,5 @@ class Reporter:
         self._health_ms += dt_ms
         if self._health_ms >= report.HEALTH_MS:
             self._health_ms = 0
-            free = gc.mem_free() if hasattr(gc, "mem_free") else 0
             probes = self._probes
-            self._link.post(report.health(loop, self._link, free, probes.room, probes.humidity))
+            self._link.post(report.health(loop, self._link, probes.room, probes.humidity))

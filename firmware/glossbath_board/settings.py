@@ -36,7 +36,8 @@ _GROUPS = {"probe": "probes", "cal": "calibration", "limit": "limits"}
 
 
 class Settings:
-    """content is the record, or None where there is none; damaged means that there was one.
+    """content is the record, or None where there is none; damaged means that a copy of it is not
+    whole: what is left may be of before the last change, so the rig is to be commissioned again.
 
     fault is '' for good settings, else a word or two. level is how far the rig was commissioned.
     lowered are limits by cut-off, model is what the rig does with heat: the reference rig's where
@@ -44,9 +45,14 @@ class Settings:
     """
 
     def __init__(self, content: dict | None, damaged: bool = False) -> None:
-        self._read(content if isinstance(content, dict) else {})
-        if content is None:
-            self.fault = "damaged" if damaged else "missing"
+        kept = dict(content) if isinstance(content, dict) else {}
+        if damaged:
+            kept["level"] = NOT_COMMISSIONED
+        self._read(kept)
+        if damaged:
+            self.fault = "damaged"
+        elif content is None:
+            self.fault = "missing"
 
     def _read(self, content: dict) -> None:
         self._content = content

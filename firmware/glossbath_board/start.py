@@ -12,7 +12,7 @@ from .loop import Loop
 from .memory import Memory
 from .output import Outputs
 from .pins import BOARD, Pins
-from .port import kbd_intr, sleep_ms, ticks_diff, ticks_ms
+from .port import const, kbd_intr, sleep_ms, ticks_diff, ticks_ms
 from .probes import Probes
 from .sensors.switch import Switches
 from .settings import Settings
@@ -22,6 +22,13 @@ if False:  # for the type checker alone
     from .kinds import Dog
 
 FLASH = "."
+
+# Collecting takes as long as all else in a pass. It is done once outputs are driven, so often that
+# the heap never runs full in between (that would collect between reading and output), and in a
+# pass without much other work where one comes in time.
+_COLLECT_PASSES = const(4)
+_COLLECT_MOST_PASSES = const(8)
+_SHORT_MS = const(20)
 
 
 def hello(pins: Pins) -> dict:
@@ -40,14 +47,23 @@ def hello(pins: Pins) -> dict:
     }
 
 
-def build(pins: Pins, outputs: Outputs, memory: Memory) -> Loop:
-    """The parts, joined."""
+def build(pins: Pins, outputs: Outputs, memory: Memory, dog: "Dog") -> Loop:
+    """The parts, joined; the watchdog is fed after each step that takes long."""
     boot = int.from_bytes(os.urandom(4), "big") >> 2
     record = Record(FLASH, "settings")
     content = record.load()
-    settings = Settings(content, content is None and record.damaged())
+    settings = Settings(content, record.damaged())
     loop = Loop(
-        Probes(pins.wire, pins.stir_current, pins.supply, pins.ntc, pins.i2c, pins.spi, settings),
+        Probes(
+            pins.wire,
+            pins.stir_current,
+            pins.supply,
+            pins.ntc,
+            pins.i2c,
+            pins.spi,
+            settings,
+            ticks_ms,
+        ),
         Switches(pins),
         outputs,
         Link(pins.source, pins.sink, boot),
@@ -56,7 +72,9 @@ def build(pins: Pins, outputs: Outputs, memory: Memory) -> Loop:
         settings,
         record,
     )
+    dog.feed()
     loop.facts.files_fault = files.fault(_folder(), FLASH)
+    dog.feed()
     return loop
 
 
@@ -69,7 +87,9 @@ def run(dog: "Dog") -> None:
     loop: Loop | None = None
     try:
         memory = Memory(FLASH, pins.reset_cause())
-        loop = build(pins, outputs, memory)
+        dog.feed()
+        loop = build(pins, outputs, memory, dog)
+        loop.free_bytes = _collect()
         dog.feed()
         _passes(loop, dog)
     except Maintenance:
@@ -86,9 +106,14 @@ def run(dog: "Dog") -> None:
 def _passes(loop: Loop, dog: "Dog") -> None:
     last = ticks_ms()
     dt_ms = PASS_MS
+    passes = 0
     while True:
         loop.step(dt_ms)
-        gc.collect()
+        passes += 1
+        short = ticks_diff(ticks_ms(), last) <= _SHORT_MS
+        if passes >= _COLLECT_PASSES and (short or passes >= _COLLECT_MOST_PASSES):
+            loop.free_bytes = _collect()
+            passes = 0
         pass_ms = ticks_diff(ticks_ms(), last)
         loop.record_pass(pass_ms)
         dog.feed()
@@ -96,6 +121,12 @@ def _passes(loop: Loop, dog: "Dog") -> None:
         now = ticks_ms()
         dt_ms = ticks_diff(now, last)
         last = now
+
+
+def _collect() -> int:
+    """Collect what is no longer used; the bytes that are free then, 0 where nobody knows."""
+    gc.collect()
+    return gc.mem_free() if hasattr(gc, "mem_free") else 0
 
 
 def _remember(loop: Loop | None, error: BaseException) -> None:

@@ -49,8 +49,9 @@ class Record:
             raise StoreError("flash refused the record") from error
 
     def damaged(self) -> bool:
-        """Whether copies exist but none of them is whole."""
-        return self.load() is None and any(_exists(path) for path in self._paths)
+        """Whether a copy exists that is not whole. A power cut leaves none behind, since a copy
+        is replaced by renaming; the other one may be of before the last change."""
+        return any(_exists(path) and _read(path) is None for path in self._paths)
 
 
 def _read(path: str) -> dict | None:

@@ -155,9 +155,23 @@ class Pin:
         return self.level
 
 
+class Clock:
+    """The board's clock at this moment; late_ms is how far into its pass a pass has come."""
+
+    now_ms = 0
+    late_ms = 0
+
+    def __call__(self):
+        return self.now_ms + self.late_ms
+
+
+CLOCK = Clock()
+
+
 def passes(driver, now_ms, count):
     """Step a driver through `count` passes of 250 ms; gives the time of the pass after them."""
     for _ in range(count):
+        CLOCK.now_ms = now_ms
         driver.step(now_ms)
         now_ms += 250
     return now_ms

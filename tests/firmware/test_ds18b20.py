@@ -1,6 +1,6 @@
 """DS18B20: datasheet values, real scratchpads, every fault told apart, the schedule."""
 
-from stand_in_bus import OneWireError, ScriptedWire, passes
+from stand_in_bus import CLOCK, OneWireError, ScriptedWire, passes
 
 from glossbath_board.reading import (
     ABSENT,
@@ -56,9 +56,9 @@ def ask(code):
 
 def read_once(answer):
     """The reading of a single chip after one cycle in which its scratchpad was `answer`."""
-    wire = ScriptedWire([(CONVERT, b""), (ask(REAL_ROM), answer)])
+    wire = ScriptedWire([(CONVERT, b""), (ask(REAL_ROM), answer), (CONVERT, b"")])
     reading = Reading("chocolate")
-    passes(Ds18b20Bus(wire, [(REAL_ROM, reading)]), 0, 4)
+    passes(Ds18b20Bus(wire, [(REAL_ROM, reading)], CLOCK), 0, 5)
     wire.finish()
     return reading
 
@@ -138,12 +138,12 @@ def test_three_chips_have_new_values_every_one_and_a_half_seconds():
     chips = [rom(1), rom(2), rom(3)]
     cycle = [(CONVERT, b"")]
     cycle += [(ask(chips[i]), scratchpad(16 * (30 + i))) for i in range(3)]
-    wire = ScriptedWire(cycle + cycle)
-    bus = Ds18b20Bus(wire, [(chips[i], readings[i]) for i in range(3)])
+    wire = ScriptedWire(cycle + cycle + [(CONVERT, b"")])
+    bus = Ds18b20Bus(wire, [(chips[i], readings[i]) for i in range(3)], CLOCK)
     done = []
     before = [0, 0, 0]
-    for now_ms in range(1_000, 4_000, 250):
-        bus.step(now_ms)
+    for now_ms in range(1_000, 4_250, 250):
+        passes(bus, now_ms, 1)
         for i in range(3):
             if readings[i].fault == OK and readings[i].taken_ms != before[i]:
                 before[i] = readings[i].taken_ms
@@ -152,46 +152,74 @@ def test_three_chips_have_new_values_every_one_and_a_half_seconds():
     assert [reading.milli for reading in readings] == [30_000, 31_000, 32_000]
     # All values of a cycle belong to the moment in which its conversion was ordered.
     assert done == [
-        (0, 1_750, 1_000),
-        (1, 2_000, 1_000),
-        (2, 2_250, 1_000),
-        (0, 3_250, 2_500),
-        (1, 3_500, 2_500),
-        (2, 3_750, 2_500),
+        (0, 2_000, 1_000),
+        (1, 2_250, 1_000),
+        (2, 2_500, 1_000),
+        (0, 3_500, 2_500),
+        (1, 3_750, 2_500),
+        (2, 4_000, 2_500),
     ]
 
 
 def test_no_chip_is_asked_before_its_conversion_is_over():
-    # Datasheet: 750 ms at 12 bit; the request itself is 4.5 ms longer than the order to convert.
-    wire = ScriptedWire([(CONVERT, b""), (ask(REAL_ROM), REAL)])
-    reading = Reading("bath")
-    bus = Ds18b20Bus(wire, [(REAL_ROM, reading)])
-    bus.step(10_000)
-    for now_ms in (10_001, 10_250, 10_500, 10_746):
-        bus.step(now_ms)
-    assert reading.fault == NONE_YET
-    bus.step(10_749)
-    assert (reading.milli, reading.taken_ms) == (22_812, 10_000)
-    wire.finish()
+    # Datasheet: 750 ms at most at 12 bit, from the end of the order. How far into its pass an
+    # order or a read comes differs by what else the pass has to do; clocks wrap at 2**30.
+    for ordered_late_ms in (0, 40, 149, 151, 249, 700):
+        for read_late_ms in (0, 3, 60):
+            wire = ScriptedWire([(CONVERT, b""), (ask(REAL_ROM), REAL), (CONVERT, b"")])
+            reading = Reading("bath")
+            bus = Ds18b20Bus(wire, [(REAL_ROM, reading)], lambda: CLOCK() % (1 << 30))
+            start_ms = (1 << 30) - 300
+            CLOCK.late_ms = ordered_late_ms
+            passes(bus, start_ms, 1)
+            CLOCK.late_ms = read_late_ms
+            now_ms = start_ms
+            while reading.fault == NONE_YET:
+                now_ms += 250
+                passes(bus, now_ms, 1)
+            CLOCK.late_ms = 0
+            waited_ms = now_ms + read_late_ms - start_ms - ordered_late_ms
+            assert 850 <= waited_ms < 1_100, (ordered_late_ms, read_late_ms)
+            assert (reading.milli, reading.taken_ms) == (22_812, start_ms)
+            wire.finish()
 
 
 def test_a_late_pass_loses_nothing():
     wire = ScriptedWire([(CONVERT, b""), (ask(REAL_ROM), REAL), (CONVERT, b"")])
     reading = Reading("bath")
-    bus = Ds18b20Bus(wire, [(REAL_ROM, reading)])
+    bus = Ds18b20Bus(wire, [(REAL_ROM, reading)], CLOCK)
     for now_ms in (0, 5_000, 5_250):
-        bus.step(now_ms)
+        passes(bus, now_ms, 1)
     assert (reading.milli, reading.taken_ms) == (22_812, 0)
     wire.finish()
 
 
-def test_an_empty_line_is_absent_and_is_tried_again_after_a_second():
-    wire = ScriptedWire([(b"", None), (CONVERT, b""), (ask(REAL_ROM), REAL)])
+def test_a_bus_that_reads_once_then_leaves_the_line_alone():
+    wire = ScriptedWire([(CONVERT, b""), (ask(REAL_ROM), REAL)])
+    reading = Reading("28")
+    passes(Ds18b20Bus(wire, [(REAL_ROM, reading)], CLOCK, once=True), 250, 12)
+    wire.finish()
+    assert reading.milli == 22_812
+
+
+def test_a_line_that_another_has_used_is_begun_anew():
+    wire = ScriptedWire([(CONVERT, b""), (CONVERT, b""), (ask(REAL_ROM), REAL), (CONVERT, b"")])
     reading = Reading("bath")
-    bus = Ds18b20Bus(wire, [(REAL_ROM, reading)])
+    bus = Ds18b20Bus(wire, [(REAL_ROM, reading)], CLOCK)
+    now_ms = passes(bus, 0, 3)
+    bus.begin()
+    passes(bus, now_ms, 5)
+    wire.finish()
+    assert reading.taken_ms == 750
+
+
+def test_an_empty_line_is_absent_and_is_tried_again_after_a_second():
+    wire = ScriptedWire([(b"", None), (CONVERT, b""), (ask(REAL_ROM), REAL), (CONVERT, b"")])
+    reading = Reading("bath")
+    bus = Ds18b20Bus(wire, [(REAL_ROM, reading)], CLOCK)
     now_ms = passes(bus, 0, 4)
     assert (reading.fault, reading.faults_in_row) == (ABSENT, 1)
-    passes(bus, now_ms, 4)
+    passes(bus, now_ms, 5)
     assert (reading.fault, reading.milli, reading.taken_ms) == (OK, 22_812, 1_000)
     wire.finish()
 
@@ -203,11 +231,11 @@ def test_a_failed_read_costs_one_cycle():
     script = []
     for answer in answers:
         script += [(CONVERT, b""), (ask(REAL_ROM), answer)]
-    wire = ScriptedWire(script)
+    wire = ScriptedWire(script + [(CONVERT, b"")])  # noqa: RUF005
     reading = Reading("bath")
-    bus = Ds18b20Bus(wire, [(REAL_ROM, reading)])
+    bus = Ds18b20Bus(wire, [(REAL_ROM, reading)], CLOCK)
     seen = []
-    now_ms = 0
+    now_ms = passes(bus, 0, 1)
     for _ in answers:
         now_ms = passes(bus, now_ms, 4)
         seen.append((reading.fault, reading.milli, reading.faults_in_row))
@@ -218,10 +246,15 @@ def test_a_failed_read_costs_one_cycle():
 def test_one_dead_chip_does_not_disturb_the_others():
     chips = [rom(1), rom(2)]
     wire = ScriptedWire(
-        [(CONVERT, b""), (ask(chips[0]), b"\xff" * 9), (ask(chips[1]), scratchpad(480))]
+        [
+            (CONVERT, b""),
+            (ask(chips[0]), b"\xff" * 9),
+            (ask(chips[1]), scratchpad(480)),
+            (CONVERT, b""),
+        ]
     )
     readings = [Reading("chocolate"), Reading("bath")]
-    passes(Ds18b20Bus(wire, [(chips[i], readings[i]) for i in range(2)]), 0, 5)
+    passes(Ds18b20Bus(wire, [(chips[i], readings[i]) for i in range(2)], CLOCK), 0, 6)
     wire.finish()
     assert (readings[0].fault, readings[1].milli) == (ABSENT, 30_000)
 
@@ -231,7 +264,7 @@ def test_exceptions_of_the_bus_become_fault_words():
         # While ordering the conversion.
         wire = ScriptedWire([(b"", error)])
         reading = Reading("bath")
-        Ds18b20Bus(wire, [(REAL_ROM, reading)]).step(0)
+        Ds18b20Bus(wire, [(REAL_ROM, reading)], CLOCK).step(0)
         assert (reading.fault, reading.milli) == (word, None)
         wire.finish()
         # While reading.
@@ -243,25 +276,25 @@ def test_a_rom_code_that_cannot_be_right_never_gives_a_value():
     damaged = REAL_ROM[:7] + b"\x00"
     other_family = bytes.fromhex("021CB801000000A2")  # Maxim application note 27
     for code in (damaged, other_family, b"", b"\x28"):
-        wire = ScriptedWire([(CONVERT, b"")])
+        wire = ScriptedWire([(CONVERT, b""), (CONVERT, b"")])
         reading = Reading("chocolate")
-        passes(Ds18b20Bus(wire, [(code, reading)]), 0, 4)
+        passes(Ds18b20Bus(wire, [(code, reading)], CLOCK), 0, 5)
         wire.finish()
         assert reading.fault == FOREIGN
 
 
 def test_one_chip_cannot_serve_two_readings():
-    wire = ScriptedWire([(CONVERT, b""), (ask(REAL_ROM), REAL)])
+    wire = ScriptedWire([(CONVERT, b""), (ask(REAL_ROM), REAL), (CONVERT, b"")])
     process, protection = Reading("chocolate"), Reading("body")
-    bus = Ds18b20Bus(wire, [(REAL_ROM, process), (REAL_ROM, protection)])
-    passes(bus, 0, 5)
+    bus = Ds18b20Bus(wire, [(REAL_ROM, process), (REAL_ROM, protection)], CLOCK)
+    passes(bus, 0, 6)
     wire.finish()
     assert (process.fault, protection.fault) == (OK, FOREIGN)
 
 
 def test_a_line_without_bound_probes_is_left_alone():
     wire = ScriptedWire([])
-    passes(Ds18b20Bus(wire, []), 0, 8)
+    passes(Ds18b20Bus(wire, [], CLOCK), 0, 8)
     wire.finish()
 
 

@@ -72,7 +72,7 @@ def heating():
 
 def run(board):
     """Run the firmware on a board that heats already; what ended it."""
-    start.build = lambda pins, outputs, memory: board.loop
+    start.build = lambda pins, outputs, memory, dog: board.loop
     start.FLASH = board.memory._trips._paths[0].rsplit("/", 1)[0]
     return run_again(board)
 
@@ -129,7 +129,7 @@ def test_no_byte_from_the_line_may_interrupt_a_pass():
     board = heating()
     started = []
 
-    def build(pins, outputs, memory):
+    def build(pins, outputs, memory, dog):
         started.append(list(INTERRUPT_BYTES))
         raise ValueError("enough")
 

@@ -93,16 +93,16 @@ def test_events_fit():
 def test_the_boards_health_fits_and_brings_the_room_where_it_is_known():
     made = board(30_500, 30_500, 30_500)
     loop, room, humidity = made.loop, made.probes.room, made.probes.humidity
-    loop.passes = loop.overruns = loop.longest_ms = LONG_MS
+    loop.passes = loop.overruns = loop.longest_ms = loop.free_bytes = LONG_MS
     made.link.dropped = made.link.bad = LONG_MS
-    assert "rt" not in report.health(loop, made.link, LONG_MS, room, humidity)
+    assert "rt" not in report.health(loop, made.link, room, humidity)
     room.good(-44_999, 0)
     humidity.good(100_000, 0)
-    message = report.health(loop, made.link, LONG_MS, room, humidity)
+    message = report.health(loop, made.link, room, humidity)
     assert (message["rt"], message["rh"]) == (-44_999, 100_000)
     assert size(message) < 200
     humidity.bad(LONGEST_FAULT)
-    assert "rt" not in report.health(loop, made.link, LONG_MS, room, humidity)
+    assert "rt" not in report.health(loop, made.link, room, humidity)
 
 
 def test_answers_fit():

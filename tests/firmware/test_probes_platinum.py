@@ -1,6 +1,6 @@
 """The chocolate's platinum probe: bound by the settings, read beside the others, corrected."""
 
-from stand_in_bus import Adc, ScriptedSpi
+from stand_in_bus import CLOCK, Adc, ScriptedSpi
 from stand_in_rig import ROMS
 
 from glossbath_board.probes import Probes
@@ -32,7 +32,7 @@ def probes(spi, **calibration):
         asked.append(1)
         return spi, spi.cs
 
-    made = Probes(DeadWire(), Adc(0), Adc(0), Adc(0), DeadI2c(), bus, Settings(content))
+    made = Probes(DeadWire(), Adc(0), Adc(0), Adc(0), DeadI2c(), bus, Settings(content), CLOCK)
     assert len(asked) == 1
     return made
 
@@ -85,6 +85,6 @@ def test_a_rig_without_it_never_asks_for_the_bus():
         raise AssertionError("no platinum probe is bound")
 
     settings = Settings({"probes": ROMS})
-    made = Probes(DeadWire(), Adc(0), Adc(0), Adc(0), DeadI2c(), bus, settings)
+    made = Probes(DeadWire(), Adc(0), Adc(0), Adc(0), DeadI2c(), bus, settings, CLOCK)
     run(made)
     assert made.chocolate.fault == ABSENT

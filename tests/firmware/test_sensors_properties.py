@@ -14,7 +14,7 @@ import pytest
 from crccheck.crc import Crc8MaximDow, Crc8Nrsc5
 from hypothesis import given
 from hypothesis import strategies as st
-from stand_in_bus import Adc, ScriptedSpi, ScriptedWire, passes
+from stand_in_bus import CLOCK, Adc, ScriptedSpi, ScriptedWire, passes
 
 from glossbath_board.reading import OK, Reading
 from glossbath_board.sensors import crc8, ds18b20, max31865, ntc, sht3x
@@ -95,10 +95,10 @@ def test_ds18b20_takes_any_answer_and_believes_sound_ones(
     for answer in answers:
         absent = answer is None
         script += [(b"\xcc\x44", b""), (b"" if absent else b"\x55" + ROM + b"\xbe", answer)]
-    wire = ScriptedWire(script)
+    wire = ScriptedWire([*script, (b"\xcc\x44", b"")])
     reading = Reading("bath")
-    bus = ds18b20.Ds18b20Bus(wire, [(ROM, reading)])
-    now_ms = 0
+    bus = ds18b20.Ds18b20Bus(wire, [(ROM, reading)], CLOCK)
+    now_ms = passes(bus, 0, 1)
     for answer in answers:
         now_ms = passes(bus, now_ms, 4)
         assert (reading.milli is None) == (reading.fault != OK)
@@ -130,9 +130,10 @@ class StuckBus:
 def test_no_chip_reads_a_value_from_a_bus_stuck_at_one_byte() -> None:
     for byte in range(256):
         readings = [Reading(name) for name in ("wire", "spi", "celsius", "humidity")]
-        wire = ScriptedWire([(b"\xcc\x44", b""), (b"\x55" + ROM + b"\xbe", bytes([byte]) * 9)])
+        convert = (b"\xcc\x44", b"")
+        wire = ScriptedWire([convert, (b"\x55" + ROM + b"\xbe", bytes([byte]) * 9), convert])
         bus = StuckBus(byte)
-        passes(ds18b20.Ds18b20Bus(wire, [(ROM, readings[0])]), 0, 4)
+        passes(ds18b20.Ds18b20Bus(wire, [(ROM, readings[0])], CLOCK), 0, 5)
         passes(max31865.Max31865(bus, bus.cs, readings[1]), 0, 4)
         passes(sht3x.Sht3x(bus, readings[2], readings[3]), 0, 4)
         assert [(r.milli, r.fault == OK) for r in readings] == [(None, False)] * 4, byte

@@ -89,3 +89,58 @@ def test_a_count_that_cannot_be_read_is_one_below_the_lock_out():
 def test_a_count_that_cannot_be_written_locks_out():
     assert Memory(scratch("memory") + "/no-such-folder", WATCHDOG).resets == 3
     assert Memory(scratch("memory") + "/no-such-folder", POWER_ON).resets == 0
+
+
+def bytes_of(path):
+    with open(path, "rb") as file:
+        return file.read()
+
+
+def test_a_damaged_copy_of_a_second_trip_is_not_the_first_ones_clearing():
+    # Trip, clear, trip: one copy holds the clearing, and one flipped bit spoils the other.
+    flash = scratch("memory")
+    Memory(flash, POWER_ON).keep("bath-hot", "61000")
+    Memory(flash, POWER_ON).forget()
+    Memory(flash, POWER_ON).keep("body-hot", "86000")
+    (newer,) = [n for n in os.listdir(flash) if b"body-hot" in bytes_of(flash + "/" + n)]
+    whole = bytes_of(flash + "/" + newer)
+    for at in range(0, len(whole) - 1, 7):
+        with open(flash + "/" + newer, "wb") as file:
+            file.write(whole[:at] + bytes((whole[at] ^ 1,)) + whole[at + 1 :])
+        memory = Memory(flash, POWER_ON)
+        assert (memory.trip, memory.lost) == ("", "damaged"), at
+    memory.forget()
+    assert Memory(flash, POWER_ON).lost == ""
+
+
+def mark(folder, marks):
+    with open(folder + "/begun", "w") as file:
+        file.write(marks)
+
+
+def test_starts_that_were_cut_before_the_firmware_was_up_are_counted():
+    # main.py writes why each start came: 1 power, 3 watchdog or an ordered reset.
+    for marks, count in (
+        ("1", 0),
+        ("3", 1),
+        ("11111", 0),
+        ("1333333333", 9),
+        ("3131", 2),
+        ("e3", 0),
+        ("e33", 1),
+        ("3e3", 1),
+        ("e", 0),
+        ("", 1),
+    ):
+        flash = scratch("memory")
+        mark(flash, marks)
+        assert Memory(flash, WATCHDOG).resets == count, marks
+        assert "begun" not in os.listdir(flash)
+        assert Memory(flash, POWER_ON).resets == count
+
+
+def test_a_failures_own_record_counts_no_start():
+    flash = scratch("memory")
+    mark(flash, "333")
+    assert Memory(flash, None).resets == 0
+    assert "begun" in os.listdir(flash)

@@ -1,6 +1,6 @@
 """Settings: good ones bind probes and lower limits, all others keep the rig from heating."""
 
-from glossbath_board.settings import Settings
+from glossbath_board.settings import COMMISSIONED, NOT_COMMISSIONED, Settings
 
 ROMS = {"chocolate": "2801000000000035", "bath": "2802000000000066", "body": "2803000000000057"}
 
@@ -41,6 +41,15 @@ def test_platinum_may_stand_at_the_chocolate_only():
 def test_no_settings_and_damaged_ones_are_told_apart():
     assert Settings(None).fault == "missing"
     assert Settings(None, True).fault == "damaged"
+
+
+def test_what_is_left_of_damaged_settings_is_no_commissioned_rig():
+    # A lowered limit or another probe may have been in the copy that is lost.
+    left = Settings({"probes": ROMS, "level": COMMISSIONED}, True)
+    assert (left.fault, left.level) == ("damaged", NOT_COMMISSIONED)
+    assert left.probe("bath") is not None
+    left.put("rig", "kitchen", lambda content: None)
+    assert (left.fault, left.level) == ("", NOT_COMMISSIONED)
 
 
 def test_what_cannot_be_is_a_fault():

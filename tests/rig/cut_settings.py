@@ -32,15 +32,16 @@ def board_with(folder: Path, copies: tuple[bytes, bytes]) -> tuple[bool, str]:
 
 
 def cut_problem(folder: Path, settings: bytes, at: int) -> str:
-    """Cut copy a, copy b and both at a byte: what went wrong, or an empty text."""
+    """Cut copy a, copy b and both at a byte: what went wrong, or an empty text.
+
+    A copy that is not whole is no remains of a power cut, since copies are replaced by renaming:
+    the other copy may be of before the last change, and does not heat.
+    """
     cut = settings[:at]
-    if not board_with(folder / f"a{at}", (cut, settings))[0]:
-        return f"cut at {at}: the good copy b did not help"
-    if not board_with(folder / f"b{at}", (settings, cut))[0]:
-        return f"cut at {at}: the good copy a did not help"
-    ok, text = board_with(folder / f"both{at}", (cut, cut))
     # The last byte is the line's end, which the record does without.
     whole = at >= len(settings) - 1
-    if ok != whole or not text.endswith("."):
-        return f"both copies cut at {at} and the board said: {text}"
+    for name, copies in (("a", (cut, settings)), ("b", (settings, cut)), ("both", (cut, cut))):
+        ok, text = board_with(folder / f"{name}{at}", copies)
+        if ok != whole or not text.endswith("."):
+            return f"copy {name} cut at {at} and the board said: {text}"
     return ""

@@ -4,34 +4,35 @@ A cycle for n chips takes n + 3 passes of 250 ms: 1.0 s for one chip, 1.5 s for 
 convert together, so their values belong to the same moment, and one is read per pass:
 
     pass 0      reset, SKIP ROM, CONVERT T                 about 2 ms on the wire
-    pass 3...   reset, MATCH ROM, READ SCRATCHPAD, 9 bytes about 10 ms, one chip a pass
-    pass n + 3  is pass 0 of the next cycle
+    pass 4...   reset, MATCH ROM, READ SCRATCHPAD, 9 bytes about 13 ms, one chip a pass
+    pass n + 3  the last chip is read, then it is pass 0 of the next cycle
 
-The conversion has a pass of its own. Ordered right after the last read it would start 12 ms into
-its pass, and the first read three passes later, asking 7 ms into its own, would come after
-744 ms: short of the 750 ms the datasheet allows a 12-bit conversion, and a chip asked too early
-answers with its previous value and a correct CRC, indistinguishable from a new one.
+A chip asked before its conversion is over answers with its previous value and a correct CRC,
+indistinguishable from a new one. So the time is counted from the end of the order to convert, on
+the clock as it is then: what else a pass has to do moves an order within its pass by tens of
+milliseconds.
 
 The chips need a supply of their own (three wires): a parasite-powered chip would need the line
 held high for the whole conversion.
 """
 
+from ..port import const, ticks_diff
 from ..reading import ABSENT, BUS, CRC, FOREIGN, OK, POWER_ON, SHORT, UNDERPOWERED, Reading
 from . import crc8
 
 if False:  # for the type checker alone
     from collections.abc import Iterable
 
-    from ..kinds import Wire
+    from ..kinds import Ticks, Wire
 
 _FAMILY = 0x28
 _MATCH_ROM = b"\x55"
 _READ_SCRATCHPAD = b"\xbe"
 _CONVERT_ALL = b"\xcc\x44"  # SKIP ROM, CONVERT T
 
-# 750 ms by the datasheet. Reset, MATCH ROM and the ROM code take 4.5 ms longer than the order to
-# convert did, so three passes that a clock of whole milliseconds counts as 747 are long enough.
-_CONVERSION_MS = 747
+# 750 ms at most at 12 bit by the datasheet, and a margin. Four passes are 1000 ms, so that an
+# order given 150 ms later in its pass than the first read in its own costs no pass more.
+_CONVERSION_MS = const(850)
 _RETRY_MS = 1_000  # after a conversion that could not be ordered
 
 _ALL_ZERO = bytes(9)
@@ -47,7 +48,9 @@ class Ds18b20Bus:
     """Several chips on one line.
 
     wire has the interface of MicroPython's onewire.OneWire: reset() -> bool, write(buf) and
-    readinto(buf). probes is a sequence of (ROM code of 8 bytes, Reading in m°C).
+    readinto(buf). probes is a sequence of (ROM code of 8 bytes, Reading in m°C). ticks() is the
+    board's clock at the moment it is called, in ms that wrap. once reads every chip once, then
+    leaves the line alone.
 
     A reading's taken_ms is the moment the conversion was ordered. A failed read leaves a fault
     word and the next cycle tries again. A probe whose ROM code is damaged, is no DS18B20's or is
@@ -55,8 +58,16 @@ class Ds18b20Bus:
     chip, since process and protection are to have a sensor each.
     """
 
-    def __init__(self, wire: "Wire", probes: "Iterable[tuple[bytes, Reading]]") -> None:
+    def __init__(
+        self,
+        wire: "Wire",
+        probes: "Iterable[tuple[bytes, Reading]]",
+        ticks: "Ticks",
+        once: bool = False,
+    ) -> None:
         self._wire = wire
+        self._ticks = ticks
+        self._once = once
         self._readings: list[Reading] = []
         self._requests: list[bytes | None] = []
         for rom, reading in probes:
@@ -64,19 +75,30 @@ class Ds18b20Bus:
             self._requests.append(None if request in self._requests else request)
             self._readings.append(reading)
         self._scratchpad = bytearray(9)
-        self._next = len(self._readings)
         self._due_ms = 0
         self._started_ms = 0
+        self._converting_since = 0  # in ticks
+        self.begin()
+
+    def begin(self) -> None:
+        """Forget a conversion that is under way: the line was used by another."""
+        self._next = len(self._readings)
 
     def step(self, now_ms: int) -> None:
-        """Order one conversion, or read one chip, or wait. Never blocks longer, never raises."""
+        """Read one chip, or order a conversion, or both, or wait. Never raises."""
         if now_ms < self._due_ms or not self._readings:
             return
-        if self._next == len(self._readings):
-            self._convert(now_ms)
-        else:
-            self._read(self._next)
-            self._next += 1
+        at = self._next
+        if at < len(self._readings):
+            if at == 0 and ticks_diff(self._ticks(), self._converting_since) < _CONVERSION_MS:
+                return
+            self._read(at)
+            self._next = at + 1
+            if self._next < len(self._readings) or self._once:
+                return
+        elif self._once and self._started_ms:
+            return
+        self._convert(now_ms)
 
     def _convert(self, now_ms: int) -> None:
         fault = self._ask(_CONVERT_ALL, None)
@@ -85,8 +107,8 @@ class Ds18b20Bus:
             for reading in self._readings:
                 reading.bad(fault)
             return
+        self._converting_since = self._ticks()
         self._started_ms = now_ms
-        self._due_ms = now_ms + _CONVERSION_MS
         self._next = 0
 
     def _read(self, index: int) -> None:

@@ -12,6 +12,11 @@ from typing import Protocol
 
 TICKS_PERIOD = 1 << 30  # MicroPython's ticks_ms wraps here on the board
 
+# What the 1-Wire takes: the same as in board/onewire.py, which runs in the other process.
+_RESET_US = 960
+_BYTE_US = 560
+_SEARCH_US = 13_440
+
 
 class Wire1(Protocol):
     """A 1-Wire bus at the level of bytes."""
@@ -50,16 +55,19 @@ class Bench:
         self.edges_ms: dict[int, int] = {}
         self.watchdog_ms: int | None = None
         self._fed_ms = 0
+        self._spent_us = 0
 
     def turn(self, now_ms: int) -> int:
-        """Serve the firmware until it asks for time; returns the ms it wants to sleep.
+        """Serve the firmware until it asks for time; returns the ms until it has slept, with
+        those that the buses took.
 
         Raises PowerLost when the firmware ends.
         """
+        self._spent_us = 0
         while True:
             letter = self._take(1)
             if letter == b"S":
-                return int.from_bytes(self._take(4), "little")
+                return int.from_bytes(self._take(4), "little") + self._spent_us // 1000
             self._serve(letter, now_ms)
 
     def let_go(
@@ -80,11 +88,14 @@ class Bench:
                 self.edges_ms[number] = now_ms
             self.levels[number] = level
         elif letter == b"W":
-            self._wire.write(self._take(self._take(1)[0]), now_ms)
+            data = self._take(self._take(1)[0])
+            self._wire.write(data, now_ms + self._spend_us(_BYTE_US * len(data)))
         elif letter == b"G":
-            self._answer(self._wire.read(self._take(1)[0], now_ms))
+            count = self._take(1)[0]
+            self._answer(self._wire.read(count, now_ms + self._spend_us(_BYTE_US * count)))
         elif letter == b"R":
-            self._answer(b"\x01" if self._wire.reset(now_ms) else b"\x00")
+            present = self._wire.reset(now_ms + self._spend_us(_RESET_US))
+            self._answer(b"\x01" if present else b"\x00")
         elif letter in b"Ii":
             self._serve_i2c(letter, now_ms)
         elif letter == b"F":
@@ -93,7 +104,9 @@ class Bench:
             self.watchdog_ms = int.from_bytes(self._take(4), "little")
             self._fed_ms = now_ms
         elif letter == b"N":
-            self._answer(bytes([len(self._wire.roms())]))
+            count = len(self._wire.roms())
+            self._spend_us(_SEARCH_US * count)
+            self._answer(bytes([count]))
         elif letter == b"n":
             self._answer(self._wire.roms()[self._take(1)[0]])
         elif letter == b"U":
@@ -102,6 +115,11 @@ class Bench:
             self._answer(bytes([self._cause]))
         else:
             raise PowerLost  # X, or a firmware that has gone mad
+
+    def _spend_us(self, us: int) -> int:
+        """Let a bus take its time; the whole ms of the pass so far."""
+        self._spent_us += us
+        return self._spent_us // 1000
 
     def _serve_i2c(self, letter: bytes, now_ms: int) -> None:
         address, count = self._take(2)

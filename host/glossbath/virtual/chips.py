@@ -86,6 +86,8 @@ class Ds18b20:
         self._fault_share = 1.0
         self._scratchpad = bytearray(_POWER_ON)
         self._coming: tuple[int, int] | None = None
+        self.asked_early = 0
+        """How often it was read while it converted, and answered with what it had before."""
 
     @staticmethod
     def rom_for(serial: int) -> bytes:
@@ -164,6 +166,7 @@ class Ds18b20:
     def scratchpad(self, now_ms: int) -> bytes:
         """Its nine bytes as they appear on the wire at now_ms."""
         self._settle(now_ms)
+        self.asked_early += self._coming is not None
         if self._fault == "mute":
             return b"\xff" * 9
         data = bytearray(_with_crc(bytes(self._scratchpad)))

@@ -194,7 +194,7 @@ class VirtualRig:
             self._step_without_power(keeper, self._dark_until_ms)
             return
         try:
-            ms = self.bench.turn(self.now_ms) + self._stalled_ms
+            ms = self.bench.turn(self.now_ms + self._stalled_ms) + self._stalled_ms
         except PowerLost:
             self.restart(_WDT)
             return

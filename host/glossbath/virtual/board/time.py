@@ -5,8 +5,8 @@ _HALF = bench.TICKS_PERIOD // 2
 
 
 def ticks_ms():
-    # A pass looks twice: when it begins and when its work is done.
-    now = bench.ticks + bench.lag & bench.TICKS_PERIOD - 1
+    # Whatever holds the processor up does so right after the look with which a pass begins.
+    now = bench.ticks + bench.lag + bench.spent_us // 1000 & bench.TICKS_PERIOD - 1
     bench.lag = bench.stall
     return now
 
