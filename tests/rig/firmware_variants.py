@@ -18,6 +18,20 @@ _ALLOW = "allowed.heat_permille = 0 if self.withheld & HEAT else _share(control.
 _CHILL = "allowed.chill_permille = _share(control.chill_permille)"
 _STOP = '        self._cycle.handle("stop")\n'
 
+CUT = """import gc
+import machine
+
+try:
+    with open("cuts") as file:
+        left = file.read()[1:]
+    with open("cuts", "w") as file:
+        file.write(left)
+    if left:
+        machine.reset()
+except OSError:
+    pass
+"""
+
 STAGES = ("orders", "sense", "cycle", "control", "supervise", "drive", "report")
 """Of a pass, as loop.py names them."""
 FAILING = '''
@@ -54,6 +68,7 @@ VARIANTS = {
         ("loop.py", "from . import report\n", "from . import failing, report\n"),
         *map(_failing, STAGES),
     ),
+    "cut while importing": (("start.py", "import gc\n", CUT),),
     "no cut-offs": (("cutoffs.py", "", EMPTY_TABLE),),
     "no cut-offs, full heat": (
         ("cutoffs.py", "", EMPTY_TABLE),

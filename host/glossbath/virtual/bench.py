@@ -55,6 +55,7 @@ class Bench:
         self.edges_ms: dict[int, int] = {}
         self.watchdog_ms: int | None = None
         self._fed_ms = 0
+        self._bitten = False
         self._spent_us = 0
 
     def turn(self, now_ms: int) -> int:
@@ -79,7 +80,9 @@ class Bench:
 
     def bites(self, now_ms: int) -> bool:
         """Whether the watchdog was left unfed for too long."""
-        return self.watchdog_ms is not None and now_ms - self._fed_ms > self.watchdog_ms
+        if self.watchdog_ms is None:
+            return False
+        return self._bitten or now_ms - self._fed_ms > self.watchdog_ms
 
     def _serve(self, letter: bytes, now_ms: int) -> None:
         if letter == b"P":
@@ -99,6 +102,7 @@ class Bench:
         elif letter in b"Ii":
             self._serve_i2c(letter, now_ms)
         elif letter == b"F":
+            self._bitten = self.bites(now_ms)  # a feed that comes too late helps nothing
             self._fed_ms = now_ms
         elif letter == b"D":
             self.watchdog_ms = int.from_bytes(self._take(4), "little")
