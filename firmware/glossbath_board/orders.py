@@ -157,7 +157,7 @@ class Orders:
             return total
         alone_min = whole(message.get("alone", 0), "alone", 0, limits.ALONE_CEILING_MIN)
         self._supervisor.lower("chocolate-hot", self._program.max_mc)
-        objection, detail = self._service.objection(self._program.water == 1), ""
+        objection, detail = self._service.objection(self._program.water == 1)
         if not objection:
             objection, detail = self._supervisor.objection()
         if objection:

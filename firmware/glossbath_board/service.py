@@ -53,12 +53,13 @@ class Service:
             "inputs": self._inputs,
         }
 
-    def objection(self, water: bool) -> str:
-        """Why this rig may not start a cycle with or without chocolate, or ''."""
-        level = self._settings.level
+    def objection(self, water: bool) -> tuple:
+        """Why this rig may not start a cycle with or without chocolate, as a code and its detail,
+        or two times ''."""
+        level, fault = self._settings.level, self._settings.fault
         if level == NOT_COMMISSIONED:
-            return "commission"
-        return "water-only" if level == WATER_ONLY and not water else ""
+            return ("settings", fault) if fault == "damaged" else ("commission", fault)
+        return "water-only" if level == WATER_ONLY and not water else "", ""
 
     def stop(self) -> None:
         """End a trial with the coming pass."""
