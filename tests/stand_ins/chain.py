@@ -198,7 +198,7 @@ class Chain:
             phase = self.cycle.phase
             if phase is not None and self.cycle.phase_ms > phase.timeout_ms:
                 return
-            if elapsed_ms % _RECORD_MS == 0:
+            if (elapsed_ms + PASS_MS) % _RECORD_MS == 0:
                 yield self._reading(elapsed_ms / 1000)
 
     def readings(self) -> list[messages.Reading]:
@@ -338,4 +338,5 @@ class Chain:
             phase_elapsed_s=self.cycle.phase_ms / 1000,
             phase_left_s=None,
             cycle_left_s=None,
+            dwell_s=self.cycle.dwell_ms / 1000,
         )
