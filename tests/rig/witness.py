@@ -69,7 +69,8 @@ class Witness:
     def look(self) -> None:
         """One pass has gone by."""
         rig, plant = self.world.rig, self.world.rig.plant
-        self._past.append((self._now_s, (plant.chocolate_c, plant.bath_c, plant.body_c)))
+        chocolate_c, bath_c, body_c = (plant.seen_c(name) for name in PROBES)
+        self._past.append((self._now_s, (chocolate_c, bath_c, body_c)))
         while self._past[0][0] < self._now_s - _LAG_S:
             self._past.popleft()
         self.hottest_c = max(self.hottest_c, plant.chocolate_c)
