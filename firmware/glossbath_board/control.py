@@ -25,6 +25,10 @@ _NEAR_C = 0.6  # integrate within this of the target ...
 _STILL_C = 0.7  # ... and while the chocolate has less than this to go within its own lag
 _FAR_C = 5.0  # what the chocolate's integral learned does not hold for a target this far away
 _SURELY_C = 0.2
+_OFFSET_C = 0.7  # between bath and chocolate at rest; a loss to the room asks for less
+_ASTRAY_C = 0.5  # a bath this far from what it is asked teaches nothing about the offset
+_WALL_C = 0.6  # in a hold the bath stays this near the window, and the chocolate at the wall in it
+_CHOCOLATE_J_G_K = 1.63
 _BATCH_G = 1_000  # of a cycle without a program, which has no phase either
 _CLEAR_C = 0.16  # an error of the bath this size, not noise, makes heat and chill take turns
 
@@ -44,6 +48,7 @@ class Loop:
     def __init__(self) -> None:
         self.pid = PID(1.0, 0.0, 0.0, sample_time=None, time_fn=_quiet)
         self.ki = 0.0
+        self.most = 1e9  # that the integral may become
         self._over = False
         self._under = False
 
@@ -63,9 +68,17 @@ class Loop:
         pid.setpoint = target
         pid.Ki = self.ki if integrate and not stuck else 0.0
         output = pid(value, dt=dt_s) or 0.0
+        integral = pid.components[1]
+        if not -self.most <= integral <= self.most:
+            self.start_from(min(max(integral, -self.most), self.most))
         self._over = output >= high  # what cannot be given is not integrated
         self._under = output <= low
         return min(max(output, low), high)
+
+    @property
+    def cut(self) -> bool:
+        """Whether the last output was more than can be given."""
+        return self._over or self._under
 
 
 class Control:
@@ -142,21 +155,33 @@ class Control:
         target = phase.target_mc / 1000
         if before is None or not -_FAR_C < target - before.target_mc / 1000 < _FAR_C:
             self._outer.start_from(0.0)
-        model, balance = self.model, self._balance
+        model = self.model
         program = self._cycle.program
         batch_g = program.batch_g if program else _BATCH_G
         self._wall_w_k = model.wall_w_k(batch_g, phase.stir_permille)
-        lost_w = balance.lost_w(target, 0.0)
         self._trajectory.begin(
             model.chocolate_lag_s(batch_g, phase.stir_permille),
-            model.body_lag_s + _BATH_S,
-            max(0.0, balance.heater_w - lost_w) / model.bath_j_k,
-            max(0.0, balance.chill_w(target) + lost_w) / model.bath_j_k,
             model.trust,
+            batch_g * _CHOCOLATE_J_G_K / model.bath_j_k,
+            (phase.target_mc - phase.low_mc) / 1000,
+            (phase.high_mc - phase.target_mc) / 1000,
         )
         self._outer.ki = 1.0 / _CHOCOLATE_TI_S
+        self._outer.most = _OFFSET_C
         self._inner.pid.Kp = model.bath_j_k / _BATH_S
         self._inner.ki = self._inner.pid.Kp / _BATH_TI_S
+        self._inner.most = 0.5 * model.heater_w
+
+    def _rely(self, target: float) -> None:
+        """What has been found about heater, chill and crock, for a bath near target."""
+        balance, whole = self._balance, self.model.bath_j_k
+        lost_w = balance.lost_w(target, 0.0)
+        self._trajectory.rely(
+            max(0.0, balance.heater_w - lost_w) / whole,
+            max(0.0, balance.chill_w(target) + lost_w) / whole,
+            balance.late.seconds + _BATH_S,
+            balance.chill.works,
+        )
 
     def _renew(self, phase: Phase, dt_s: float) -> None:
         balance, trajectory, split_range = self._balance, self._trajectory, self._split_range
@@ -170,22 +195,43 @@ class Control:
             lost_w,
             dt_s,
         )
-        low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
         target = phase.target_mc / 1000
+        self._rely(target)
+        error = target - chocolate
+        low, high = self._limits(phase, error)
         settled = bath + balance.stored_k
         ramp = trajectory.run_up(self._cycle, phase, chocolate, settled)
-        near = ramp == 0.0 and -_NEAR_C < target - chocolate < _NEAR_C
+        near = ramp == 0.0 and -_NEAR_C < error < _NEAR_C
         still = -_STILL_C < self._chocolate.slope_c_s * trajectory.lag_s < _STILL_C
+        led = still and not self._inner.cut and self._follows(bath)
         wanted = target + self._outer.step(
-            target, chocolate, low - target, high - target, dt_s, near and still
+            target, chocolate, low - target, high - target, dt_s, near and led
         )
         rate = 0.0
         if ramp != 0.0:
+            low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
             wanted = min(max(settled + ramp * _BATH_S, low), high)
         elif low < wanted < high:
-            rate = trajectory.slope(target - chocolate, (bath - chocolate) / trajectory.lag_s)
+            rate = trajectory.slope(error, (bath - chocolate) / trajectory.lag_s)
         self.bath_target_mc = int(wanted * 1000)
         self._drive(wanted, lost_w + self.model.bath_j_k * rate, bath, dt_s, near)
+
+    def _follows(self, bath: float) -> bool:
+        """Whether the bath is about where it was last asked to be."""
+        asked = self.bath_target_mc
+        return asked is not None and -_ASTRAY_C < asked / 1000 - bath < _ASTRAY_C
+
+    def _limits(self, phase: Phase, error: float) -> tuple:
+        """Where the bath may be: inside the phase's limits, and no farther from the target than
+        can be taken back; in a hold, near enough to the window for the chocolate at the wall."""
+        target = phase.target_mc / 1000
+        low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
+        low = max(low, target - self._trajectory.reach(min(error, -1e-6)))
+        high = min(high, target + self._trajectory.reach(max(error, 0.0)))
+        if phase.name == "hold":
+            low = max(low, phase.low_mc / 1000 - _WALL_C)
+            high = min(high, phase.high_mc / 1000 + _WALL_C)
+        return low, max(low, high)
 
     def _drive(
         self, wanted: float, ahead_w: float, bath: float, dt_s: float, integrate: bool

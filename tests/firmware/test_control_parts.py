@@ -107,6 +107,14 @@ def test_estimate_outlives_a_short_silence_and_not_a_long_one():
 # Trajectory.
 
 
+def course_of(lag_s, settle_s, warm_c_s, chill_c_s, trust, share=0.0, room_k=0.0, chills=True):
+    """A trajectory in a phase whose window reaches room_k to both sides of the target."""
+    course = Trajectory()
+    course.begin(lag_s, trust, share, room_k, room_k)
+    course.rely(warm_c_s, chill_c_s, settle_s, chills)
+    return course
+
+
 def arrival(course, lag_s, rate_c_s, body_s, error):
     """Highest error and seconds until 0.1 °C are left, of a chocolate that starts error below its
     target under a bath that is led by course, moves at rate_c_s at most, and body_s late."""
@@ -128,8 +136,7 @@ def test_lead_lands_the_chocolate_softly_and_twice_as_soon_as_a_bath_at_the_targ
         (380.0, 0.08, 30.0),
         (900.0, 0.006, 67.0),
     ):
-        course = Trajectory()
-        course.begin(lag_s, body_s + 30.0, rate_c_s, rate_c_s, 1.0)
+        course = course_of(lag_s, body_s + 30.0, rate_c_s, rate_c_s, 1.0)
         for error in (0.3, 1.0, 3.0, 8.0):
             peak, arrived_s = arrival(course, lag_s, rate_c_s, body_s, error)
             assert peak < 0.1
@@ -138,15 +145,49 @@ def test_lead_lands_the_chocolate_softly_and_twice_as_soon_as_a_bath_at_the_targ
 
 
 def test_lead_is_nothing_without_a_way_back():
-    course = Trajectory()
-    course.begin(400.0, 100.0, 0.0, 0.0, 1.0)
+    course = course_of(400.0, 100.0, 0.0, 0.0, 1.0)
     assert course.lead(5.0) == 0.0
     assert course.lead(-5.0) == 0.0
 
 
+def unbraked(share, true_share, error):
+    """The warmest that a chocolate gets which begins error below its target, with a bath that is
+    led up to it and then gives heat to nothing else."""
+    course = course_of(300.0, 90.0, 0.014, 0.08, 1.0, share, 2.0, chills=False)
+    chocolate, bath, warmest = -error, -error, -error
+    for _ in range(6_000):
+        asked = course.lead(-chocolate)
+        taken = (bath - chocolate) / 300.0
+        chocolate += taken
+        bath += min(max(asked - bath, 0.0), 0.014) - taken * true_share
+        warmest = max(warmest, chocolate)
+    return warmest
+
+
+def test_bath_that_nothing_takes_back_ends_inside_the_window():
+    for share in (0.05, 0.2, 0.6):
+        for error in (0.5, 2.0, 6.0, 20.0):
+            assert unbraked(share, share, error) < 2.0
+
+
+def test_chill_that_was_not_seen_to_work_is_not_relied_upon():
+    seen = course_of(300.0, 90.0, 0.014, 0.08, 1.0, 0.1, 2.0)
+    unseen = course_of(300.0, 90.0, 0.014, 0.08, 1.0, 0.1, 2.0, chills=False)
+    assert unseen.lead(6.0) < seen.lead(6.0)
+    assert unseen.reach(6.0) < seen.reach(6.0)
+    assert unseen.lead(-6.0) == seen.lead(-6.0)
+
+
+def test_there_is_always_a_way_towards_the_window():
+    for share in (0.0, 0.1):
+        course = course_of(400.0, 100.0, 0.0, 0.0, 0.1, share, 0.5, chills=False)
+        for error in (0.5, 1.0, 4.0):
+            assert course.lead(error) > 0.3
+            assert course.lead(-error) < -0.3
+
+
 def test_lead_grows_with_the_error_and_has_its_sign():
-    course = Trajectory()
-    course.begin(400.0, 100.0, 0.014, 0.08, 0.9)
+    course = course_of(400.0, 100.0, 0.014, 0.08, 0.9)
     leads = [course.lead(error / 10) for error in range(-100, 101)]
     assert leads == sorted(leads)
     assert leads[100] == 0.0
@@ -154,9 +195,8 @@ def test_lead_grows_with_the_error_and_has_its_sign():
 
 
 def test_less_trust_leads_less():
-    trusting, doubting = Trajectory(), Trajectory()
-    trusting.begin(400.0, 100.0, 0.014, 0.08, 1.0)
-    doubting.begin(400.0, 100.0, 0.014, 0.08, 0.4)
+    trusting = course_of(400.0, 100.0, 0.014, 0.08, 1.0)
+    doubting = course_of(400.0, 100.0, 0.014, 0.08, 0.4)
     assert 0.0 < doubting.lead(4.0) < trusting.lead(4.0)
 
 
@@ -188,6 +228,39 @@ def test_weak_mains_are_found_in_the_bath_that_warms_too_slowly():
     # 0.9 of the voltage gives 0.81 of the power.
     balance, _ = heat_up(0.81 * 250.0, 900)
     assert abs(balance.heater_w - 0.81 * 250.0) < 8.0
+
+
+def crock_found(true_late_s, trust_permille):
+    """What a balance makes of a crock this late, after a quarter of an hour of full heat."""
+    values = list(REFERENCE)
+    values[7] = trust_permille
+    model = Model(values)
+    balance = Balance(model)
+    body = bath = 24.0
+    body_w_k = model.body_j_k / true_late_s
+    for _ in range(1_200):
+        flow = (body - bath) * body_w_k
+        slope = (flow - model.loss_w_k * (bath - 22.0)) / (model.bath_j_k - model.body_j_k)
+        body += (250.0 - flow) / model.body_j_k
+        bath += slope
+        balance.step(1_000, 0, bath, slope, balance.lost_w(bath, 0.0), 1.0)
+    return balance.late.seconds, (body - bath) * model.body_j_k / model.bath_j_k - balance.stored_k
+
+
+def test_thick_crock_of_a_rig_that_nobody_measured_is_found_from_its_first_heat():
+    for true_late_s in (40.0, 120.0, 240.0):
+        late_s, missed_k = crock_found(true_late_s, 100)
+        assert abs(late_s - true_late_s) < 0.15 * true_late_s + 10.0
+        assert abs(missed_k) < 0.7
+
+
+def test_measured_crock_is_believed():
+    late_s, _ = crock_found(67.0, 1_000)
+    assert abs(late_s - 67.0) < 0.1
+
+
+def test_crock_is_taken_to_be_thick_until_it_has_shown_itself():
+    assert Balance(Model()).late.seconds > 2.0 * Model().body_lag_s
 
 
 def test_share_is_learned_only_from_full_and_settled_output():
