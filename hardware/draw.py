@@ -1,8 +1,8 @@
 """Make every generated file of the hardware folder: `python -m hardware.draw` in the repository.
 
 A folder as its argument takes the files instead of this one.
-Two schematic sheets, one pin map a board, the parts list. They are committed; a test compares
-them with what this module makes.
+For each variant two schematic sheets, the plans of board and box and a netlist; one pin map a
+board, and the parts list. They are committed; a test compares them with what this module makes.
 """
 
 from __future__ import annotations
@@ -12,17 +12,32 @@ from pathlib import Path
 
 from glossbath.errors import GlossbathError
 from glossbath_board import profiles
-from hardware import low_voltage_sheet, mains_sheet, parts_list, pin_map, rules
-from hardware.wiring import HERE, Wiring, load
+from hardware import (
+    board_layout,
+    box_layout,
+    low_voltage_sheet,
+    mains_sheet,
+    netlist,
+    parts_list,
+    pin_map,
+    ready_mains_sheet,
+    rules,
+)
+from hardware.wiring import HERE, VARIANTS, Wiring, load
 
 
-def outputs(wiring: Wiring) -> dict[str, str]:
-    """Every generated file: path inside the hardware folder -> text."""
-    files = {
-        "drawings/sheet-1-mains.svg": mains_sheet.draw(wiring).svg(),
-        "drawings/sheet-2-low-voltage.svg": low_voltage_sheet.draw(wiring).svg(),
-        "parts.csv": parts_list.text(wiring),
-    }
+def outputs(wirings: dict[str, Wiring]) -> dict[str, str]:
+    """Every generated file: path inside the hardware folder -> text. wirings by variant."""
+    files = {"parts.csv": parts_list.text(wirings)}
+    for variant, wiring in wirings.items():
+        mains = ready_mains_sheet if variant == "ready" else mains_sheet
+        files |= {
+            f"drawings/{variant}-1-mains.svg": mains.draw(wiring).svg(),
+            f"drawings/{variant}-2-low-voltage.svg": low_voltage_sheet.draw(wiring).svg(),
+            f"drawings/{variant}-3-board.svg": board_layout.draw(wiring),
+            f"drawings/{variant}-4-box.svg": box_layout.draw(wiring),
+            f"netlists/{variant}.net": netlist.text(wiring),
+        }
     for board in profiles.PROFILES:
         files[f"drawings/pins-{board}.svg"] = pin_map.draw(board)
     return files
@@ -30,11 +45,12 @@ def outputs(wiring: Wiring) -> dict[str, str]:
 
 def write(folder: Path = HERE) -> None:
     """Write the generated files. Raises GlossbathError when the wiring breaks a rule."""
-    wiring = load()
-    found = rules.breaches(wiring)
-    if found:
-        raise GlossbathError("wiring.toml breaks a rule: " + "; ".join(found))
-    for name, text in outputs(wiring).items():
+    wirings = {variant: load(variant=variant) for variant in VARIANTS}
+    for variant, wiring in wirings.items():
+        found = rules.breaches(wiring)
+        if found:
+            raise GlossbathError(f"the wiring ({variant}) breaks a rule: " + "; ".join(found))
+    for name, text in outputs(wirings).items():
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")

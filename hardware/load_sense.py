@@ -63,7 +63,7 @@ def leakage_volts(wiring: Wiring, supply: str) -> float:
 def sees_voltage(wiring: Wiring) -> list[str]:
     """An aged, hot, weak optocoupler still gives a full level at the lowest supply."""
     found = []
-    for supply in wiring.mains.range:
+    for supply in wiring.mains.range if "OK1" in wiring.parts else ():
         low = weakest_volts(wiring, supply)
         if not low >= wiring.sense.level_high_volts:
             found.append(
@@ -77,7 +77,8 @@ def sees_voltage(wiring: Wiring) -> list[str]:
 def ignores_leakage(wiring: Wiring) -> list[str]:
     """An open switch's leakage stays below half the low threshold, and the switch latches."""
     sense, switch = wiring.sense, wiring.parts["SSR1"].rated
-    seen = max(leakage_volts(wiring, supply) for supply in wiring.mains.range)
+    lit = wiring.mains.range if "OK1" in wiring.parts else ()
+    seen = max((leakage_volts(wiring, supply) for supply in lit), default=0.0)
     found = []
     if not (switch.leak_ma > 0 and 2 * seen <= sense.level_low_volts):
         found.append(
@@ -109,7 +110,7 @@ def settles(wiring: Wiring) -> list[str]:
 def one_shorted(wiring: Wiring) -> list[str]:
     """With one series resistor shorted the other neither burns nor breaks down."""
     found = []
-    for name in ("R20", "R21"):
+    for name in ("R20", "R21") if "OK1" in wiring.parts else ():
         rated = wiring.parts[name].rated
         for supply, (_, most) in wiring.mains.range.items():
             ohms = rated.ohms_120 if supply == "120" and rated.ohms_120 else rated.ohms
@@ -122,4 +123,25 @@ def one_shorted(wiring: Wiring) -> list[str]:
     return found
 
 
-RULES = (sees_voltage, ignores_leakage, settles, one_shorted)
+def sees_the_lamp(wiring: Wiring) -> list[str]:
+    """A phototransistor over the outlet's lamp gives a full level, and none in the dark."""
+    ohms = wiring.parts["R9"].rated.ohms
+    found = []
+    for name, part in wiring.of_kind("phototransistor").items():
+        lit, dark = part.rated.photo_ma / 1e3 * ohms, part.rated.leak_ua / 1e6 * ohms
+        if not lit >= wiring.sense.level_high_volts:
+            found.append(f"{name} gives {lit:.2f} V in the lamp's light; take a better one")
+        if not dark <= wiring.sense.level_low_volts / 2:
+            found.append(f"{name} gives {dark:.2f} V in the dark; take a better one")
+    return found
+
+
+def one_sense(wiring: Wiring) -> list[str]:
+    """Something tells the board of voltage at the outlet."""
+    senses = wiring.of_kind("opto", "phototransistor")
+    if any("load" in part.pins.values() for part in senses.values()):
+        return []
+    return ["nothing tells the board of voltage at the outlet; put an OK1 or PT1 on `load`"]
+
+
+RULES = (sees_voltage, ignores_leakage, settles, one_shorted, sees_the_lamp, one_sense)

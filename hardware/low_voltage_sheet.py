@@ -10,7 +10,8 @@ from hardware.wiring import Wiring
 def draw(wiring: Wiring) -> Sheet:
     """Draw the low-voltage side. Raises InputError where the drawing and wiring.toml differ."""
     sheet = Sheet(wiring)
-    _supply(sheet, 0, 0)
+    wide = 10.0 if wiring.variant == "ready" else 0.0  # room for the thermostats
+    _supply(sheet, -wide, 0)
     _heat(sheet, 19, 0)
     _relay(sheet, 30.5, 0)
     _pump(sheet, 0, -12.2)
@@ -19,14 +20,17 @@ def draw(wiring: Wiring) -> Sheet:
     analogue(sheet, 0, -25.4)
     buses(sheet, 15.5, -25.4)
     board(sheet, 49, -25.4)
-    sheet.text((0, 4.2), "Glossbath rig, sheet 2 of 2: low-voltage side", 18, align="left")
-    also = "K1, SSR1, OK1 and PSU1 carry mains on their other side (sheet 1). "
-    sheet.text((0, 3.2), also + WARNING, 15, color=ALARM, align="left")
+    title = "Glossbath rig of ready units" if wiring.variant == "ready" else "Glossbath rig"
+    sheet.text((-wide, 4.2), f"{title}, sheet 2 of 2: low-voltage side", 18, align="left")
+    both = [n for n, p in wiring.parts.items() if wiring.domains(p) == {"mains", "elv"}]
+    also = f"{', '.join(both)} carry mains on their other side (sheet 1). "
+    sheet.text((-wide, 3.2), also + WARNING, 15, color=ALARM, align="left")
     return sheet
 
 
 def _supply(sheet: Sheet, x: float, y: float) -> None:
-    sheet.frame((x, y - 9.2), (x + 18, y + 1.5), "12 V supply and stop button")
+    right = 28 if sheet.wiring.variant == "ready" else 18
+    sheet.frame((x, y - 9.2), (x + right, y + 1.5), "12 V supply and stop button")
     sheet.box((x + 0.6, y - 4.2), (x + 3.6, y + 0.6), sheet.caption("PSU1", 12))
     sheet.start((x + 3.6, y), "12v_raw")
     sheet.terminal("PSU1", "plus")
@@ -60,7 +64,10 @@ def _stop(sheet: Sheet, x: float, y: float) -> None:
     sheet.mark("stop")
     sheet.line((x + 11, y))
     sheet.part("S2", "11", "12", (x + 14, y), label=False)
-    sheet.line((x + 15, y))
+    if sheet.net == "12v_stop":
+        sheet.part("TS1", "1", "2", (x + 19, y), side="bottom")
+        sheet.part("TS2", "1", "2", (x + 24, y), side="bottom")
+    sheet.line((sheet.point[0] + 1, y))
     sheet.flag()
     sheet.goto("stop")
     sheet.line((x + 9.5, y - 2), (x + 11, y - 2))

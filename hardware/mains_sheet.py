@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from hardware.sheet import ALARM, QUIET, WARNING, Sheet
 from hardware.wiring import Wiring
 
@@ -18,7 +20,7 @@ def draw(wiring: Wiring) -> Sheet:
     _supply(sheet)
     _senses(sheet)
     _frames(sheet)
-    _earth(sheet)
+    earth_bar(sheet, EARTH, 12.8 * STEP)
     return sheet
 
 
@@ -112,32 +114,30 @@ def _frames(sheet: Sheet) -> None:
     sheet.text((-0.9, TOP), WARNING, 15, color=ALARM, align="left")
 
 
-def _earth(sheet: Sheet) -> None:
+def earth_bar(sheet: Sheet, level: float, length: float) -> None:
     """The earth conductor with a tap for each part wired to it, and who reaches it how."""
-    sheet.start((0, EARTH), "PE")
+    sheet.start((0, level), "PE")
     sheet.flag("left")
     wired = [name for name, part in sheet.wiring.parts.items() if "PE" in part.pins.values()]
-    gap = 12.8 * STEP / len(wired)
+    gap = length / len(wired)
     for index, name in enumerate(wired):
-        sheet.line(((index + 1) * gap, EARTH))
+        sheet.line(((index + 1) * gap, level))
         sheet.mark(name)
         sheet.goto(name)
         for terminal, net in sheet.wiring.parts[name].pins.items():
             if net == "PE":
                 sheet.terminal(name, terminal)
-        sheet.line((sheet.point[0], EARTH - 0.5))
-        sheet.text((sheet.point[0], EARTH - 1.1), name)
+        sheet.line((sheet.point[0], level - 0.5))
+        sheet.text((sheet.point[0], level - 1.1), name)
         sheet.goto(name)
     held = sorted(
         earth_chain(sheet.wiring, name)
         for name, part in sheet.wiring.parts.items()
         if part.metal and part.bond
     )
-    sheet.text(
-        (-0.9, EARTH - 2.2),
-        "Metal held by other metal reaches earth through it:  " + ",   ".join(held),
-        align="left",
-    )
+    words = "Metal held by other metal reaches earth through it:  " + ",   ".join(held)
+    lines = textwrap.wrap(words, round(5 * length), break_on_hyphens=False)
+    sheet.text((-0.9, level - 1.8 - 0.6 * len(lines)), "\n".join(lines), align="left")
 
 
 def earth_chain(wiring: Wiring, name: str) -> str:

@@ -1,54 +1,102 @@
-"""The parts list as CSV: what to buy, the rating that matters and why it matters."""
+"""The parts list as CSV: what to buy for each variant and voltage, and the rating that matters."""
 
 from __future__ import annotations
 
 import csv
 import io
-from itertools import groupby
+from dataclasses import dataclass, field
 
-from hardware.wiring import Part, Wiring
+from hardware import stock
+from hardware.wiring import VARIANTS, Part, Wiring, load
 
-FIELDS = ("names", "count", "part", "value", "rated", "why", "place")
+FIELDS = (
+    "names",
+    *VARIANTS,
+    "part",
+    "230 V",
+    "120 V",
+    "rated",
+    "look for",
+    "why",
+    "place",
+)
 UNITS = (
     ("amps", "A"),
     ("volts", "V"),
     ("watts", "W"),
     ("celsius", "°C"),
+    ("tolerance_percent", "%"),
 )
 
 
-def table(wiring: Wiring) -> list[dict[str, str]]:
+@dataclass
+class _Line:
+    """Parts that are alike in everything but their names, over the variants."""
+
+    part: Part
+    place: str
+    names: dict[str, list[str]] = field(default_factory=dict)
+
+
+def table(wirings: dict[str, Wiring]) -> list[dict[str, str]]:
     """One row for each thing to buy; parts alike in everything share a row."""
-    rows = []
-    ordered = sorted(wiring.parts.items(), key=lambda item: _key(wiring, item[1]))
-    for _, group in groupby(ordered, key=lambda item: _key(wiring, item[1])):
-        items = list(group)
-        part = items[0][1]
-        rows.append(
-            {
-                "names": " ".join(name for name, _ in items),
-                "count": "option" if part.option else str(len(items)),
-                "part": part.text,
-                "value": part.value,
-                "rated": _ratings(part),
-                "why": " ".join(dict.fromkeys(each.why for _, each in items)),
-                "place": wiring.places[part.place].text,
-            }
-        )
-    return rows
+    lines: dict[tuple[str, ...], _Line] = {}
+    for variant, wiring in wirings.items():
+        for name, part in wiring.parts.items():
+            line = lines.setdefault(
+                _key(wiring, part), _Line(part, wiring.places[part.place].text)
+            )
+            line.names.setdefault(variant, []).append(name)
+    rows = [_row(line) for _, line in sorted(lines.items(), key=lambda item: item[0])]
+    return rows + [_stock_row(item, wirings) for item in stock.items()]
 
 
-def text(wiring: Wiring) -> str:
+def text(wirings: dict[str, Wiring] | None = None) -> str:
     """The table as CSV text with a header line."""
     out = io.StringIO()
     writer = csv.DictWriter(out, FIELDS, lineterminator="\n")
     writer.writeheader()
-    writer.writerows(table(wiring))
+    writer.writerows(table(wirings or {v: load(variant=v) for v in VARIANTS}))
     return out.getvalue()
 
 
-def _key(wiring: Wiring, part: Part) -> tuple[int, str, str, str]:
-    return (list(wiring.places).index(part.place), part.kind, part.text, part.value)
+def _row(line: _Line) -> dict[str, str]:
+    part = line.part
+    names = list(dict.fromkeys(name for found in line.names.values() for name in found))
+    counts = {v: str(len(line.names.get(v, []))) if v in line.names else "" for v in VARIANTS}
+    if part.option:
+        counts = {v: "option" if count else "" for v, count in counts.items()}
+    return {
+        "names": " ".join(names),
+        **counts,
+        "part": part.text,
+        "230 V": part.value,
+        "120 V": part.value_120 or part.value,
+        "rated": _ratings(part),
+        "look for": part.buy,
+        "why": part.why,
+        "place": line.place,
+    }
+
+
+def _stock_row(item: stock.Item, wirings: dict[str, Wiring]) -> dict[str, str]:
+    counts = {v: item.needed(wiring) for v, wiring in wirings.items()}
+    return {
+        "names": "",
+        **{v: f"{count} {item.unit}".strip() if count else "" for v, count in counts.items()},
+        "part": item.text,
+        "230 V": item.value,
+        "120 V": item.value_120 or item.value,
+        "rated": "",
+        "look for": "",
+        "why": item.why,
+        "place": "stock",
+    }
+
+
+def _key(wiring: Wiring, part: Part) -> tuple[str, ...]:
+    rated = _ratings(part)
+    return (wiring.places[part.place].text, part.kind, part.text, part.value, rated, part.why)
 
 
 def _ratings(part: Part) -> str:
@@ -56,7 +104,7 @@ def _ratings(part: Part) -> str:
     values = [(getattr(part.rated, name), unit) for name, unit in UNITS]
     words = [f"{value:g} {unit}" for value, unit in values if value]
     if part.barrier_volts:
-        words.append(f"{part.barrier_volts:g} V between mains and low voltage")
+        words.append(f"{part.barrier_volts:g} V and {part.creepage_mm:g} mm to low voltage")
     if part.rated.trip_ma:
         words.append(f"trips at {part.rated.trip_ma:g} mA or less")
     return ", ".join(words)

@@ -10,6 +10,11 @@ from hardware.wiring import Part, Wiring
 # The path to anything on the heater's side, in order from the wall. The RCD comes first so that
 # it guards the cord; the cut-outs before the switches so that a welded switch stays dead too.
 HEAT_PATH = ("rcd", "isolator", "fuse", "cutout", "second-cutout", "relay", "ssr")
+# Ready units have isolator and fuse inside; the cut-outs act on their inputs.
+READY_PATH = ("rcd", "relay", "ssr")
+READY_SUPPLY = ("rcd",)
+# What must be able to starve the inputs of both heat switches, by variant.
+COIL_PATH = {"box": ("stop",), "ready": ("stop", "cutout", "second-cutout")}
 # The 12 V supply powers the switches and the board, so it cannot stand behind them.
 SUPPLY_PATH = ("rcd", "isolator", "fuse")
 # These must break the neutral as well: a reversed plug makes it the live one.
@@ -20,8 +25,10 @@ BARRIER_VOLTS = 3750  # reinforced insulation at 230 V for one minute, from memo
 CREEPAGE_MM = 8.0
 
 
-def required_path(part: Part) -> tuple[str, ...]:
+def required_path(wiring: Wiring, part: Part) -> tuple[str, ...]:
     """The kinds of part that must stand between the wall and this mains load."""
+    if wiring.variant == "ready":
+        return READY_SUPPLY if part.kind == "supply" else READY_PATH
     return SUPPLY_PATH if part.kind == "supply" else HEAT_PATH
 
 
@@ -40,7 +47,7 @@ def behind_protection(wiring: Wiring) -> list[str]:
     for name, part in mains_loads(wiring).items():
         assert part.draws
         live, neutral = part.pins[part.draws.start], part.pins[part.draws.end]
-        for kind in required_path(part):
+        for kind in required_path(wiring, part):
             if not any(wiring.cuts(p, "L_wall", live) for p in wiring.of_kind(kind)):
                 found.append(
                     f"{name} is not behind a {kind}: live reaches it with every {kind} open; "
@@ -64,7 +71,7 @@ def path_order(wiring: Wiring) -> list[str]:
         live = part.pins[part.draws.start]
         kinds = [wiring.parts[p].kind for p in live_path(wiring, live)]
         have = [kind for kind in kinds if kind in HEAT_PATH]
-        want = [kind for kind in required_path(part) if kind in have]
+        want = [kind for kind in required_path(wiring, part) if kind in have]
         if have != want:
             found.append(
                 f"{name}: from the wall its path is {', '.join(have)}; "
@@ -78,6 +85,30 @@ def live_path(wiring: Wiring, live: str) -> list[str]:
     series = [name for name in wiring.parts if wiring.cuts(name, "L_wall", live)]
     # The nearer the wall a part stands, the less is left alive when it opens.
     return sorted(series, key=lambda name: len(wiring.reach("L_wall", (name,))))
+
+
+def switches_starve(wiring: Wiring) -> list[str]:
+    """Stop button, and where mains stays closed both cut-outs, starve both heat switches."""
+    found = []
+    for name, part in wiring.of_kind("relay", "ssr", "driver", "comparator").items():
+        feed = part.pins.get("vcc") or (part.draws and part.pins[part.draws.start])
+        for kind in COIL_PATH[wiring.variant]:
+            if feed and not any(wiring.cuts(p, "12v_raw", feed) for p in wiring.of_kind(kind)):
+                found.append(
+                    f"{name} keeps its 12 V with every {kind} open; put a {kind} into its feed"
+                )
+    return found
+
+
+def motors_starve(wiring: Wiring) -> list[str]:
+    """The stop button starves both motors."""
+    found = []
+    for name, part in wiring.of_kind("pump", "motor").items():
+        assert part.draws
+        feed = part.pins[part.draws.start]
+        if not any(wiring.cuts(p, "12v_raw", feed) for p in wiring.of_kind("stop")):
+            found.append(f"{name} keeps its 12 V with the stop button pressed; move its feed")
+    return found
 
 
 def rcd_current(wiring: Wiring) -> list[str]:
@@ -140,4 +171,12 @@ def voltages_apart(wiring: Wiring) -> list[str]:
     return found
 
 
-RULES = (behind_protection, path_order, rcd_current, earth_everywhere, voltages_apart)
+RULES = (
+    behind_protection,
+    path_order,
+    switches_starve,
+    motors_starve,
+    rcd_current,
+    earth_everywhere,
+    voltages_apart,
+)

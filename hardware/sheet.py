@@ -71,6 +71,7 @@ SYMBOLS: dict[str, Callable[[], elm.Element2Term]] = {
     "wire": elm.Line,
     "plug": elm.Line,
     "opto": elm.RBox,
+    "phototransistor": elm.RBox,
 }
 # Kinds that a reader knows by a word rather than by a letter and a number.
 WORDS = {
@@ -85,6 +86,7 @@ WORDS = {
     "heater": "slow cooker",
     "neon": "lamp",
     "opto": "load sense",
+    "phototransistor": "load sense, sees H1",
     "supply": "supply",
     "stop": "stop button",
     "button": "arm button",

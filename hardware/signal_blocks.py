@@ -27,7 +27,8 @@ def inputs(sheet: Sheet, x: float, y: float) -> None:
     level = y - 5.4
     sheet.start((x + 16.5, level), "3v3")
     sheet.flag("left")
-    sheet.part("OK1", "C", "E", (x + 20, level))
+    sense = "OK1" if "OK1" in sheet.wiring.parts else "PT1"
+    sheet.part(sense, "C", "E", (x + 20, level))
     sheet.mark("load")
     sheet.part("C5", "1", "2", (x + 20, level - 2.3), side="top")
     sheet.ground()

@@ -8,13 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TypeVar
 
 import msgspec
 
 from glossbath.errors import InputError
 
+_T = TypeVar("_T")
 HERE = Path(__file__).parent
 WIRING_FILE = HERE / "wiring.toml"
+VARIANTS = ("ready", "box")
+"""How the mains side is made: of ready units that nobody opens, or as a box by an electrician."""
+OVERLAYS = {"ready": HERE / "ready.toml"}
 
 
 class Net(msgspec.Struct, forbid_unknown_fields=True):
@@ -76,6 +81,7 @@ class Rated(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
     release_volts: float = 0.0
     gate_volts: float = 0.0
     kelvin_b: float = 0.0
+    photo_ma: float = 0.0
 
 
 class Part(msgspec.Struct, forbid_unknown_fields=True):
@@ -192,6 +198,7 @@ class Wiring(msgspec.Struct, forbid_unknown_fields=True):
     places: dict[str, Place]
     nets: dict[str, Net]
     parts: dict[str, Part]
+    variant: str = "box"
 
     def domains(self, part: Part) -> set[str]:
         """The domains that a part's terminals lie in, earth left out."""
@@ -223,15 +230,48 @@ class Wiring(msgspec.Struct, forbid_unknown_fields=True):
         return target not in self.reach(source, (name,))
 
 
-def load(path: Path = WIRING_FILE) -> Wiring:
-    """Read wiring.toml. Raises InputError that names the file and the entry at fault."""
-    try:
-        wiring = msgspec.toml.decode(path.read_bytes(), type=Wiring)
-    except msgspec.DecodeError as err:
-        raise InputError(f"{path.name}: {err}; correct the entry named") from err
+class Overlay(msgspec.Struct, forbid_unknown_fields=True):
+    """What a variant changes: parts that go, places, nets and parts that come or are replaced."""
+
+    drop: list[str]
+    places: dict[str, Place]
+    nets: dict[str, Net]
+    parts: dict[str, Part]
+
+
+def load(path: Path = WIRING_FILE, variant: str = "box") -> Wiring:
+    """Read wiring.toml as one of VARIANTS. Raises InputError naming file and entry at fault."""
+    if variant not in VARIANTS:
+        raise InputError(f"There is no variant {variant!r}: use {' or '.join(VARIANTS)}.")
+    wiring = _decoded(path, Wiring)
+    if variant in OVERLAYS:
+        _lay_over(wiring, _decoded(OVERLAYS[variant], Overlay))
+    wiring.variant = variant
     for name, part in wiring.parts.items():
         _check_part(wiring, name, part)
     return wiring
+
+
+def _decoded(path: Path, kind: type[_T]) -> _T:
+    try:
+        return msgspec.toml.decode(path.read_bytes(), type=kind)
+    except msgspec.DecodeError as err:
+        raise InputError(f"{path.name}: {err}; correct the entry named") from err
+
+
+def _lay_over(wiring: Wiring, overlay: Overlay) -> None:
+    """Make a variant of the wiring; nets and places that nothing uses any more go."""
+    for name in overlay.drop:
+        if name not in wiring.parts:
+            raise InputError(f"drop: {name} is not a part of wiring.toml; correct it")
+        del wiring.parts[name]
+    wiring.parts |= overlay.parts
+    wiring.places |= overlay.places
+    wiring.nets |= overlay.nets
+    used = {net for part in wiring.parts.values() for net in part.pins.values()}
+    wiring.nets = {name: net for name, net in wiring.nets.items() if name in used}
+    here = {part.place for part in wiring.parts.values()}
+    wiring.places = {name: place for name, place in wiring.places.items() if name in here}
 
 
 def _check_part(wiring: Wiring, name: str, part: Part) -> None:

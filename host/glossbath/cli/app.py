@@ -16,6 +16,7 @@ from . import (
     log,
     look,
     notify,
+    parts,
     recipe,
     run,
     screens,
@@ -38,6 +39,7 @@ cycle.mount(app)
 commission.mount(app)
 install.mount(app)
 look.mount(app)
+parts.mount(app)
 
 
 def main() -> None:
