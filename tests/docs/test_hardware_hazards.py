@@ -42,7 +42,8 @@ MADE_OF = {
     "stop button": {"S2"},
 }
 
-PARTS = wiring.load().parts
+VARIANTS = {variant: wiring.load(variant=variant).parts for variant in wiring.VARIANTS}
+PARTS = VARIANTS["box"] | VARIANTS["ready"]
 HAZARDS: dict[str, Any] = tomllib.loads((HERE / "hazards.toml").read_text(encoding="utf-8"))
 SINGLES: list[Row] = HAZARDS["single"]
 USES: list[Row] = HAZARDS["use"]
@@ -129,6 +130,29 @@ def test_a_row_is_whole(row: Row) -> None:
     assert set(row.get("trip", [])) <= {*trips.codes(), *words.codes()}
     assert row["test"]
     assert set(row["test"]) <= set(HAZARDS["tests"]) | set(PROOFS) | set(FIRSTS)
+
+
+def test_every_layer_says_what_becomes_of_it_where_mains_stays_closed() -> None:
+    rows = HAZARDS["layer"]
+    assert [row["name"] for row in rows] == sorted(LAYERS, key=[r["name"] for r in rows].index)
+    assert {row["name"] for row in rows} == LAYERS
+    build = (HERE / "build.md").read_text(encoding="utf-8")
+    for row in rows:
+        assert row["ready"] in ("kept", "other", "lost")
+        assert f"| {row['name']} | {row['ready']} | {row['text']} |" in build
+
+
+def test_what_a_layer_is_made_of_agrees_with_the_wiring_of_each_variant() -> None:
+    told = {row["name"]: row["ready"] for row in HAZARDS["layer"]}
+    box, ready = (wiring.load(variant=variant) for variant in ("box", "ready"))
+    for layer, name in (("thermostat", "TS1"), ("second thermostat", "TS2")):
+        assert box.cuts(name, "L_wall", "L_load")
+        # In the ready variant it takes the live away from nothing, only the inputs' 12 V.
+        assert (told[layer] == "lost") == (not ready.cuts(name, "L_wall", "L_out"))
+        assert ready.cuts(name, "12v_raw", "12v_coil")
+    for layer, kind in (("master relay", "relay"), ("solid-state relay", "ssr"), ("RCD", "rcd")):
+        kept = any(ready.cuts(name, "L_wall", "L_out") for name in ready.of_kind(kind))
+        assert (told[layer] == "kept") == kept
 
 
 def test_ids_are_used_once() -> None:
