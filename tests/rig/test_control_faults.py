@@ -15,7 +15,7 @@ import pytest
 
 sys.path.append(str(Path(__file__).parent.parent / "bench"))
 
-from harness import Chain, Trace, project
+from chain import Chain, Trace, project
 
 from glossbath.recipe import load
 from glossbath.recipe.program import board_program
