@@ -2,7 +2,7 @@
 
 The limits of the recipes are common practice, no source: dark melts at 46 to 50 °C, is cooled to
 28 to 29 °C, worked at 30 to 31 °C and must be cooled again above 32 °C; milk is melted at no more
-than 45 °C, white at no more than 40 °C.
+than 45 °C, and white too.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from glossbath.record import open_cycle
 from glossbath.virtual.chocolates import bowl_of
 from glossbath.virtual.virtual import Options
 
-MELT_AT_MOST_C = {"dark": 50.0, "milk": 45.0, "white": 40.0}
+MELT_AT_MOST_C = {"dark": 50.0, "milk": 45.0, "white": 45.0}
 HOLD_S = 1800.0
 
 

@@ -140,8 +140,10 @@ def record_words(record: Record, windows: Suggestion) -> list[str]:
             words.append("too_cold" if cold else "cooled_well")
     if record.warmest_c is not None:
         warmest = limits.celsius("warmest chocolate in use", record.warmest_c, (0.0, 60.0))
-        warm = warmest > windows.work.high_c + OFF_WINDOW_C
-        words.append("worked_warm" if warm else "worked_well")
+        if warmest > windows.lost_above_c + OFF_WINDOW_C:
+            words.append("worked_warm")
+        elif warmest <= windows.work.high_c + OFF_WINDOW_C:
+            words.append("worked_well")
     if record.held_s is not None:
         held = limits.number("time held", record.held_s, 0.0, 7 * 86_400.0, "s")
         words += ["held_long"] if held > LONG_HOLD_S else []

@@ -1,8 +1,12 @@
 """A prediction of crystals in the fat, from temperature and stirring so far. Never a measurement.
 
 Two populations: high-melting (form V) and low-melting (form IV and below). Each grows toward what
-its temperature lets be solid, by the rate law of Foubert et al., and melts away above it. The
-rates are chosen to show the direction of effects; the science gives no minutes to trust.
+its temperature lets be solid, by the rate law of Foubert et al., and melts away above it. Form V
+never begins in the melt: it comes by way of the low-melting forms or from seed (Marangoni and
+McGauley 2003), and stirring speeds that many times (Dhonsi and Stapley 2006; Mazzanti et al.
+2007).
+The rates are chosen to show the direction of effects; the science gives no minutes to trust, so a
+word is given only where rates three times slower and faster agree on it.
 """
 
 from __future__ import annotations
@@ -18,15 +22,16 @@ from . import limits, trace
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-Temper = Literal["none", "under", "good", "over", "unstable"]
+Temper = Literal["none", "under", "good", "over", "unstable", "unknown"]
 
 DOUBT_FACTOR = 3.0
 """Every forecast is also run with rates this much slower and faster."""
-LEAST_GOOD_SHARE = 0.005
+LEAST_GOOD_SHARE = 270e-6
+"""Form V crystals that temper needs, as a share of the fat: more than 270 ppm of pure seed (Kinta
+and Hartel, JAOCS 87:19, 2010)."""
 MOST_GOOD_SHARE = 0.06
-"""Form V crystals of tempered chocolate, as shares of the fat (from memory: one to a few per
-cent)."""
-NONE_SHARE = 1e-4
+"""More is over-tempered (from memory: one to a few per cent)."""
+NONE_SHARE = 1e-5
 TOLERANCE = 1e-3
 """Of the forecast's shares: far finer than its doubt. Where growth has stopped the rate jumps at
 each touch of the end, and a solver that must be exact there crawls through a day's hold."""
@@ -45,17 +50,19 @@ class Kinetics(msgspec.Struct, frozen=True):
     unstable_solid_per_c: float = 0.06
     """Share of the fat that may be solid, for each °C below the melting point."""
     solid_most_share: float = 0.8
-    good_per_h: float = 0.5
+    good_per_h: float = 0.05
     unstable_per_h: float = 6.0
     order: float = 4.0
-    good_nuclei_per_h: float = 0.0005
     unstable_nuclei_per_h: float = 0.02
     """Nucleation for each °C below the melting point."""
     stir_factor: float = 4.0
-    """Full stirring multiplies growth and nucleation of form V by one plus this; shear favours
-    the high-melting forms (Dhonsi and Stapley 2006; Mazzanti et al. 2007)."""
-    turn_per_h: float = 0.05
-    """Change of form IV into form V: hours to days (order of magnitude, from memory)."""
+    """Full stirring multiplies the growth of form V by one plus this."""
+    turn_per_h: float = 0.1
+    """Change of form IV into form V at rest: β' is stable for 10 h at 24 °C (Marangoni and
+    McGauley, Cryst. Growth Des. 3:95, 2003)."""
+    turn_stir_factor: float = 30.0
+    """Full stirring multiplies that change by one plus this: under shear form V shows within
+    minutes to an hour (Dhonsi and Stapley 2006; Mazzanti et al. 2007)."""
     melt_per_h: float = 40.0
     """Melting of what is above its solid share, faster by as much for each °C above."""
 
@@ -72,26 +79,30 @@ class Forecast(msgspec.Struct, frozen=True):
     unstable_least: list[float]
     unstable_most: list[float]
     temper: Temper
-    agreed: bool
-    """Whether slow and fast rates lead to the same word."""
+    """unknown where slow and fast rates lead to different words."""
+    slowest: Temper
+    fastest: Temper
 
     def sentences(self) -> list[str]:
         """The prediction in words."""
         words = {
-            "none": "no crystals",
+            "none": "no crystals, so it is not in temper",
             "under": "too few form V crystals",
             "good": "enough form V crystals",
             "over": "more form V crystals than it needs",
             "unstable": "more unstable crystals than form V",
         }
-        lines = [
-            f"Prediction, not a measurement: {words[self.temper]}, form V "
-            f"{_percent(self.good_share)} of the fat ({_percent(self.good_least)} to "
-            f"{_percent(self.good_most)}), unstable forms {_percent(self.unstable_share)}.",
+        word = words.get(
+            self.temper,
+            f"not enough is known, it may have {words.get(self.slowest, '')} or "
+            f"{words.get(self.fastest, '')}",
+        )
+        return [
+            f"Prediction, not a measurement: {word}; form V between {_percent(self.good_least)} "
+            f"and {_percent(self.good_most)} of the fat, unstable forms between "
+            f"{_percent(self.unstable_least)} and {_percent(self.unstable_most)}.",
+            "Only a dip test tells.",
         ]
-        if not self.agreed:
-            lines.append("Slower or faster rates would say otherwise: only a dip test tells.")
-        return lines
 
 
 def forecast(
@@ -130,8 +141,9 @@ def forecast(
         unstable_share=[row[1] for row in unstable],
         unstable_least=[min(row) for row in unstable],
         unstable_most=[max(row) for row in unstable],
-        temper=tempers[1],
-        agreed=len(set(tempers)) == 1,
+        temper=tempers[1] if len(set(tempers)) == 1 else "unknown",
+        slowest=tempers[0],
+        fastest=tempers[2],
     )
 
 
@@ -210,15 +222,7 @@ def _rate(
     unstable_most = min(made.solid_most_share, made.unstable_solid_per_c * below_unstable)
     liquid = max(0.0, 1.0 - good - unstable)
     shear = 1.0 + made.stir_factor * stir
-    good_rate = (
-        factor
-        * shear
-        * liquid
-        * (
-            foubert(good, good_most, made.good_per_h, made.order)
-            + (made.good_nuclei_per_h * below_good if good < good_most else 0.0)
-        )
-    )
+    good_rate = factor * shear * liquid * (foubert(good, good_most, made.good_per_h, made.order))
     room = max(0.0, unstable_most - good)
     unstable_rate = (
         factor
@@ -228,7 +232,8 @@ def _rate(
             + (made.unstable_nuclei_per_h * below_unstable if unstable < room else 0.0)
         )
     )
-    turned = factor * made.turn_per_h * unstable if now_c < made.good_melts_c else 0.0
+    turned = factor * made.turn_per_h * (1.0 + made.turn_stir_factor * stir) * unstable
+    turned = turned if now_c < made.good_melts_c else 0.0
     good_rate += turned - _melting(good, good_most, now_c - made.good_melts_c, made)
     unstable_rate -= turned + _melting(unstable, room, now_c - made.unstable_melts_c, made)
     return good_rate / 3600, unstable_rate / 3600
@@ -250,4 +255,4 @@ def _temper(good: float, unstable: float) -> Temper:
 
 
 def _percent(shares: list[float]) -> str:
-    return f"{shares[-1] * 100:.1f} %"
+    return f"{shares[-1] * 100:.2g} %"

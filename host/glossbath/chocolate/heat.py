@@ -1,7 +1,8 @@
 """Heat sums: how much heat a batch needs and how long a heater or a chiller takes.
 
-Heats are in J and carry a sign: positive warms, negative cools. Chocolate melts gradually, so
-the melt heat is counted as one lump at the melting point of form V.
+Heats are in J and carry a sign: positive warms, negative cools. Chocolate melts and sets
+gradually: its latent heat is spread evenly over a range, one for melting and a lower one for
+setting.
 """
 
 from __future__ import annotations
@@ -23,8 +24,14 @@ CP_DOUBT_SHARE = 0.15
 """Composition models differ from the table by this much (Choi and Okos 1986)."""
 FAT_LATENT_J_PER_KG = 157_000.0
 """Cocoa butter: same table, after Chevalley et al. 1970."""
-FORM_V_MELTS_C = 33.8
-"""Wille and Lutton 1966; other schemes give 1 to 2 °C more or less."""
+LATENT_DOUBT_SHARE = 0.2
+"""How fast it was cooled and which forms it set in move the latent heat by about this much
+(Schlichter Aronhime et al. 1988 for the direction; the figure is an engineering estimate)."""
+MELTS_C = {"dark": (28.0, 36.0), "own": (28.0, 36.0), "milk": (27.0, 35.0), "white": (26.0, 34.0)}
+"""Between these all fat melts: just above form IV to form VI (Wille and Lutton 1966). Milk fat
+lowers both (Greweling 2007); by how much is an estimate."""
+SETS_OVER_K = 8.0
+"""Setting begins where melting does and ends this far below (engineering estimate, no source)."""
 WATER_CP = 4180.0
 """J/(kg K), water from 20 to 50 °C: CoolProp, within 0.1 %."""
 CROCK_CP = 900.0
@@ -35,24 +42,29 @@ class BatchHeat(msgspec.Struct, frozen=True):
     """Heat to bring a batch and its bath from one temperature to another, in J."""
 
     chocolate_j: float
-    melt_j: float
+    latent_j: float
+    """Heat of melting, or of setting where negative."""
     water_j: float
     crock_j: float
     total_j: float
     low_j: float
     high_j: float
-    """Bounds from the doubt about the specific and the melt heat of chocolate (15 %) and
-    about the crock (100 of 900 J/(kg K))."""
+    """Bounds from what is uncertain: the specific heat of chocolate (15 %), its latent heat (20 %)
+    and the crock (100 of 900 J/(kg K))."""
 
     def sentences(self) -> list[str]:
-        """The sum in words."""
-        verb = "takes" if self.total_j >= 0 else "gives off"
-        low, high = sorted((abs(self.low_j), abs(self.high_j)))
+        """The sum in words: every part with the sign of the whole."""
+        verb, sign = ("takes", 1.0) if self.total_j >= 0 else ("gives off", -1.0)
+        change = "setting" if self.latent_j < 0 else "melting"
+
+        def kj(value: float) -> str:
+            return f"{round(sign * value / 1000)}"
+
+        low, high = sorted((self.low_j, self.high_j), key=lambda value: sign * value)
         return [
-            f"It {verb} {abs(self.total_j) / 1000:.0f} kJ "
-            f"(between {low / 1000:.0f} and {high / 1000:.0f} kJ): chocolate "
-            f"{abs(self.chocolate_j) / 1000:.0f}, melting {self.melt_j / 1000:.0f}, water "
-            f"{abs(self.water_j) / 1000:.0f}, crock {abs(self.crock_j) / 1000:.0f} kJ.",
+            f"It {verb} {kj(self.total_j)} kJ (between {kj(low)} and {kj(high)} kJ): chocolate "
+            f"{kj(self.chocolate_j)}, {change} {kj(self.latent_j)}, water {kj(self.water_j)}, "
+            f"crock {kj(self.crock_j)} kJ.",
         ]
 
 
@@ -74,16 +86,38 @@ def chocolate_j(mass_kg: float, from_c: float, to_c: float) -> float:
     return mass_kg * (CHOCOLATE_CP * below + CHOCOLATE_CP_HOT * above)
 
 
-def melt_j(mass_kg: float, fat_share: float, solid_share: float = 1.0) -> float:
-    """Heat in J to melt the solid share of the fat in a mass of chocolate.
+def latent_j(
+    mass_kg: float,
+    fat_share: float,
+    from_c: float,
+    to_c: float,
+    *,
+    kind: str = "dark",
+    solid_share: float | None = None,
+) -> float:
+    """Latent heat of chocolate in J: positive melts, negative sets.
 
-    Model: fat share times 157 kJ/kg. Beckett's 46 J/g (dark) and 44 J/g (milk) equal 29 and
-    28 % of fat in it. Raises InputError.
+    Model: fat share times 157 kJ/kg, spread evenly over MELTS_C when it warms and over the
+    SETS_OVER_K below when it cools. Beckett's 46 J/g (dark) and 44 J/g (milk) equal 29 and 28 % of
+    fat in it. `solid_share`: solid part of the fat at the start; None for what its temperature
+    says, solid below the range and liquid above. Raises InputError.
     """
     limits.mass_kg("chocolate", mass_kg)
     limits.share("fat", fat_share, *limits.FAT_SHARE)
-    limits.share("solid part of the fat", solid_share)
-    return mass_kg * fat_share * solid_share * FAT_LATENT_J_PER_KG
+    melts_from_c, melts_to_c = MELTS_C[kind]
+    if to_c >= from_c:
+        first_c, last_c = melts_from_c, melts_to_c
+        usual = (last_c - min(last_c, max(first_c, from_c))) / (last_c - first_c)
+    else:
+        first_c, last_c = melts_from_c, melts_from_c - SETS_OVER_K
+        usual = (first_c - min(first_c, max(last_c, from_c))) / (first_c - last_c)
+    solid = usual if solid_share is None else limits.share("solid part of the fat", solid_share)
+    changes = solid if to_c >= from_c else 1.0 - solid
+    inside = [min(max(first_c, last_c), max(min(first_c, last_c), c)) for c in (from_c, to_c)]
+    if inside[0] == last_c:
+        return 0.0
+    way = (inside[1] - inside[0]) / (last_c - inside[0])
+    return math.copysign(mass_kg * fat_share * changes * way * FAT_LATENT_J_PER_KG, to_c - from_c)
 
 
 def batch_heat(
@@ -92,15 +126,16 @@ def batch_heat(
     from_c: float,
     to_c: float,
     *,
-    solid_share: float = 1.0,
+    kind: str = "dark",
+    solid_share: float | None = None,
     water_kg: float = 0.0,
     water_from_c: float | None = None,
     crock_kg: float = 0.0,
 ) -> BatchHeat:
     """Heat for chocolate, bath water and crock, all ending at `to_c`.
 
-    The water and crock start at `water_from_c`, or with the chocolate when that is None. The melt
-    heat is counted only when the batch passes the melting point of form V. Raises InputError.
+    The water and crock start at `water_from_c`, or with the chocolate when that is None.
+    `solid_share` as in `latent_j`. Raises InputError.
     """
     limits.mass_kg("water", water_kg, zero=True)
     limits.mass_kg("crock", crock_kg, zero=True)
@@ -109,13 +144,13 @@ def batch_heat(
         limits.celsius("water's start", bath_from, limits.WATER_C)
         limits.celsius("water's end", to_c, limits.WATER_C)
     sensible = chocolate_j(chocolate_kg, from_c, to_c)
-    melts = from_c < FORM_V_MELTS_C <= to_c
-    melt = melt_j(chocolate_kg, fat_share, solid_share) if melts else 0.0
+    latent = latent_j(chocolate_kg, fat_share, from_c, to_c, kind=kind, solid_share=solid_share)
     water = sensible_j(water_kg, WATER_CP, bath_from, to_c)
     crock = sensible_j(crock_kg, CROCK_CP, bath_from, to_c)
-    doubt = CP_DOUBT_SHARE * (abs(sensible) + melt) + abs(crock) * 100.0 / CROCK_CP
-    total = sensible + melt + water + crock
-    return BatchHeat(sensible, melt, water, crock, total, total - doubt, total + doubt)
+    doubt = CP_DOUBT_SHARE * abs(sensible) + LATENT_DOUBT_SHARE * abs(latent)
+    doubt += abs(crock) * 100.0 / CROCK_CP
+    total = sensible + latent + water + crock
+    return BatchHeat(sensible, latent, water, crock, total, total - doubt, total + doubt)
 
 
 def heater_s(
@@ -131,8 +166,8 @@ def heater_s(
     """Seconds a heater of constant power takes, the whole at one temperature.
 
     With loss: t = tau ln((Te - T0)/(Te - T1)) where Te = room + power/loss, tau = capacity/loss.
-    `latent_j` is taken up at the melting point of form V, or at the end nearest to it, with the
-    power left there. Raises InputError when the heater can never reach the end.
+    `latent_j` is taken up in the middle of the melting range, or at the end nearest to it, with
+    the power left there. Raises InputError when the heater can never reach the end.
     """
     check_capacity(capacity_j_per_k)
     limits.number("heater power", power_w, 1.0, 5000.0, "W")
@@ -143,7 +178,7 @@ def heater_s(
             f"A heater warms: the end must be at or above the start of {from_c:g} °C, "
             f"not {to_c:g} °C."
         )
-    latent_w = power_w - loss_w_per_k * (min(to_c, max(from_c, FORM_V_MELTS_C)) - room_c)
+    latent_w = power_w - loss_w_per_k * (min(to_c, max(from_c, sum(MELTS_C["dark"]) / 2)) - room_c)
     end_w = power_w - loss_w_per_k * (to_c - room_c)
     if not (end_w > 0 and latent_w > 0):
         raise InputError(

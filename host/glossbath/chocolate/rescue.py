@@ -11,7 +11,7 @@ import msgspec
 
 from . import limits
 from .seed import SURVIVES_C
-from .windows import Suggestion
+from .windows import FORM_IV_BELOW_C, Suggestion
 
 HEAT_SPOILS_C = {"dark": 55.0, "milk": 50.0, "white": 50.0}
 """Milk and white: "never above 50 °C (proteins)", culinary textbook table. Dark: the textbook's
@@ -86,20 +86,26 @@ def hold(
             "go through cooling and reheating again."
         ])  # fmt: skip
     if celsius > work.high_c:
+        then = (
+            "if that is bad, cool and reheat again"
+            if celsius <= windows.lost_above_c
+            else f"above {windows.lost_above_c:g} °C its crystals melt away: expect to cool and "
+            "reheat again"
+        )
         return Hold("cool", aim, [
-            f"{celsius:g} °C is above the window: cool to {aim:g} °C now and make a dip test; if "
-            "that is bad, cool and reheat again."
+            f"{celsius:g} °C is above the window: cool to {aim:g} °C now and make a dip test; "
+            f"{then}."
         ])  # fmt: skip
     if celsius < windows.cool.low_c:
         return Hold("melt", windows.melt.low_c, [
             f"{celsius:g} °C is below even the cooling window of {windows.cool.low_c:g} to "
-            f"{windows.cool.high_c:g} °C: it sets with unstable crystals, so warming is not "
-            "enough; melt it and start over."
+            f"{windows.cool.high_c:g} °C: {_unstable(celsius)}warming is not enough, so melt it "
+            "and start over."
         ])  # fmt: skip
     if celsius < work.low_c:
         return Hold("warm", aim, [
-            f"{celsius:g} °C is below the window and unstable crystals form: warm slowly to "
-            f"{aim:g} °C with stirring, not above {work.high_c:g} °C, then make a dip test."
+            f"{celsius:g} °C is below the window: {_unstable(celsius)}warm slowly to {aim:g} °C "
+            f"with stirring, not above {work.high_c:g} °C, then make a dip test."
         ])  # fmt: skip
     lines = []
     if held_s > LONG_HOLD_S:
@@ -174,6 +180,12 @@ def overheat(celsius: float, windows: Suggestion, *, for_s: float = 0.0) -> Over
         "taste, and look for grains between two fingers.",
         "If it is smooth and tastes right, pass it through a fine sieve, then cool and reheat.",
     ])  # fmt: skip
+
+
+def _unstable(celsius: float) -> str:
+    """That unstable crystals form, where they do."""
+    forms = celsius < FORM_IV_BELOW_C
+    return f"below {FORM_IV_BELOW_C:g} °C unstable crystals form; " if forms else ""
 
 
 def _thick(celsius: float, windows: Suggestion, lines: list[str]) -> Hold:

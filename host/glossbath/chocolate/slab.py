@@ -13,7 +13,7 @@ from .windows import Suggestion
 
 POURED_SHARE = 2 / 3
 """Common practice, no source."""
-SLAB_ROOM_C = 1.0
+SLAB_ROOM_C = 1.5
 """How far below the cooling window chocolate may be worked on the slab before it sets there
 (engineering choice, no source)."""
 
@@ -40,7 +40,7 @@ class SlabPlan(msgspec.Struct, frozen=True):
 class Next(msgspec.Struct, frozen=True):
     """What to do with the mixture."""
 
-    action: Literal["test", "again", "warm"]
+    action: Literal["test", "again", "warm", "cool"]
     celsius: float
     line: str
 
@@ -101,17 +101,24 @@ def mixed_c(poured_share: float, poured_c: float, kept_c: float) -> float:
 def after(celsius: float, windows: Suggestion) -> Next:
     """What to do once the parts are mixed: test it, go round again, or warm it.
 
-    Above the working window nothing has set that would last (dark above 32 °C: again; common
-    practice, no source). Raises InputError.
+    Above the highest working window of its kind nothing has set that would last (dark above 32 °C:
+    again; common practice, no source). Raises InputError.
     """
     limits.celsius("mixture", celsius, (15.0, 60.0))
     work = windows.work
-    if celsius > work.high_c:
+    if celsius > windows.lost_above_c:
         return Next(
             "again",
             celsius,
-            f"At {celsius:g} °C {windows.kind} chocolate is above {work.high_c:g} °C: pour out "
-            "two thirds and go round again.",
+            f"At {celsius:g} °C {windows.kind} chocolate is above {windows.lost_above_c:g} °C: "
+            "pour out two thirds and go round again.",
+        )
+    if celsius > work.high_c:
+        return Next(
+            "cool",
+            celsius,
+            f"At {celsius:g} °C it is above its window of {work.low_c:g} to {work.high_c:g} °C: "
+            f"let it cool to {windows.work_target_c:g} °C with stirring, then make a dip test.",
         )
     if celsius < work.low_c:
         return Next(

@@ -1,12 +1,12 @@
 """Melt, cool and working windows for a chocolate, with their sources and how far these differ.
 
-A suggestion is the middle of the sources; the chocolate's own maker overrules it.
+One table: the desk, the diagnosis and the built-in recipes take their windows from it. The recipe
+that runs, and the chocolate's own maker, overrule it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from statistics import median
 
 import msgspec
 
@@ -16,12 +16,12 @@ from .phase import PhasePlan, Window
 
 
 class SourceWindows(msgspec.Struct, frozen=True):
-    """What one source prints for one kind of chocolate; None where it says nothing."""
+    """What one source prints for one kind of chocolate."""
 
     source: str
-    melt: Window | None
-    cool: Window | None
-    work: Window | None
+    melt: Window
+    cool: Window
+    work: Window
 
 
 class Suggestion(msgspec.Struct, frozen=True):
@@ -39,6 +39,12 @@ class Suggestion(msgspec.Struct, frozen=True):
     """Lowest and highest value any source prints, for melt, cool and work."""
     reasons: list[str]
     cautions: list[str]
+
+    @property
+    def lost_above_c(self) -> float:
+        """Above this a batch has to be cooled again: the end of the highest working window that
+        any source gives for its kind (dark 32 °C: common practice, no source), or of its own."""
+        return max(self.work.high_c, self.spread["work"].high_c + min(0.0, self.shift_c))
 
     def sentences(self) -> list[str]:
         """The suggestion in words."""
@@ -61,29 +67,36 @@ TEXTBOOK = "culinary textbook table"
 QUALITY_MANUAL = "cocoa quality manual, appendix B"
 PRACTICE = "common practice, no source"
 
+WINDOWS: dict[Kind, SourceWindows] = {
+    "dark": SourceWindows(PRACTICE, Window(46, 50), Window(28, 29), Window(30, 31)),
+    "milk": SourceWindows(PRACTICE, Window(42, 45), Window(27, 28), Window(29, 30)),
+    "white": SourceWindows(PRACTICE, Window(42, 45), Window(26, 27), Window(28, 29)),
+}
+"""The windows that hold where nothing else is known. White is melted as warm as milk: crystals
+heated only just past their melting point leave a memory (van Langevelde et al. 2001)."""
 SOURCES: dict[Kind, tuple[SourceWindows, ...]] = {
     "dark": (
+        WINDOWS["dark"],
         SourceWindows(MCGEE, Window(45, 50), Window(28, 29), Window(31, 32)),
         SourceWindows(TEXTBOOK, Window(50, 55), Window(28, 29), Window(31, 32)),
         SourceWindows(QUALITY_MANUAL, Window(45, 45), Window(27, 27), Window(31, 31)),
-        SourceWindows(PRACTICE, Window(46, 50), Window(28, 29), Window(30, 31)),
     ),
     "milk": (
+        WINDOWS["milk"],
         SourceWindows(MCGEE, Window(40, 45), Window(27, 28), Window(30, 31)),
         SourceWindows(TEXTBOOK, Window(45, 50), Window(27, 28), Window(30, 31)),
     ),
     "white": (
+        WINDOWS["white"],
         SourceWindows(MCGEE, Window(40, 40), Window(24, 25), Window(27, 28)),
         SourceWindows(TEXTBOOK, Window(45, 50), Window(26, 27), Window(29, 30)),
     ),
 }
+FORM_IV_BELOW_C = 29.0
+"""Below this form IV crystallises beside form V: Greweling 2007."""
 
-CEILING_C: dict[Kind, float] = {"dark": 50.0, "milk": 45.0, "white": 40.0}
-"""Highest melt temperature: common practice, no source."""
 OWN_C = (20.0, 34.0)
 """Windows a maker may give: form V does not survive above 34 °C (Greweling 2007)."""
-NARROWEST_C = 1.0
-"""A window narrower than the probes' own error helps nobody."""
 SHIFT_C_PER_MILK_FAT_PART = -5.5
 """Dark and milk lie 1 °C apart with 18 % of the fat from milk (engineering estimate, no source;
 the direction is Greweling's, Chocolates and Confections, "Theory: eutectics")."""
@@ -101,17 +114,15 @@ def suggest(composition: Composition | Kind) -> Suggestion:
     check(made)
     kind = made.kind
     shift = _shift_c(made)
-    ceiling = CEILING_C[kind]
-    high = min(_middle(kind, "melt").high_c, ceiling)
-    melt = Window(min(_middle(kind, "melt").low_c, high - 2.0), high)
-    work = _moved(_middle(kind, "work"), shift)
+    own = WINDOWS[kind]
+    work = _moved(own.work, shift)
     return Suggestion(
         kind=kind,
-        melt=melt,
-        cool=_moved(_middle(kind, "cool"), shift),
+        melt=own.melt,
+        cool=_moved(own.cool, shift),
         work=work,
-        work_target_c=round((work.low_c + work.high_c) / 2, 2),
-        melt_ceiling_c=ceiling,
+        work_target_c=_middle(work),
+        melt_ceiling_c=own.melt.high_c,
         shift_c=shift,
         spread={name: _spread(kind, name) for name in ("melt", "cool", "work")},
         reasons=_reasons(kind, shift),
@@ -135,8 +146,7 @@ def with_own(
     if cool is not None:
         made = msgspec.structs.replace(made, cool=cool)
     if work is not None:
-        middle_c = round((work.low_c + work.high_c) / 2, 2)
-        made = msgspec.structs.replace(made, work=work, work_target_c=middle_c)
+        made = msgspec.structs.replace(made, work=work, work_target_c=_middle(work))
     limits.ordered("step from cooling to working", made.cool.low_c, made.work.low_c, "°C")
     return made
 
@@ -155,24 +165,19 @@ def from_phases(kind: str, phases: Sequence[PhasePlan]) -> Suggestion:
         for field, name in (("melt", "melt"), ("cool", "cool"), ("work", "hold"))
         if name in by_name
     }
+    # A seeded batch is not cooled below its working window: the sources' window stays the lowest.
+    if "cool" in own and own["cool"].low_c >= own.get("work", made.work).low_c:
+        del own["cool"]
     work_target_c = by_name["hold"].target_c if "hold" in by_name else made.work_target_c
     return msgspec.structs.replace(made, **own, work_target_c=work_target_c)
 
 
-def _windows(kind: Kind, name: str) -> list[Window]:
-    every = (getattr(source, name) for source in SOURCES[kind])
-    return [window for window in every if window is not None]
-
-
-def _middle(kind: Kind, name: str) -> Window:
-    """Median of the sources' ends, at least NARROWEST_C wide."""
-    found = _windows(kind, name)
-    low, high = median(w.low_c for w in found), median(w.high_c for w in found)
-    return Window(low, max(high, low + NARROWEST_C))
+def _middle(window: Window) -> float:
+    return round((window.low_c + window.high_c) / 2, 2)
 
 
 def _spread(kind: Kind, name: str) -> Window:
-    found = _windows(kind, name)
+    found = [getattr(source, name) for source in SOURCES[kind]]
     return Window(min(w.low_c for w in found), max(w.high_c for w in found))
 
 
@@ -198,7 +203,7 @@ def _reasons(kind: Kind, shift_c: float) -> list[str]:
         lines.append(
             "Milk fat slows and lowers crystallisation, so the windows lie below those of dark "
             "chocolate; milk proteins spoil above 50 °C, and common practice stops melting at "
-            f"{CEILING_C[kind]:g} °C."
+            f"{WINDOWS[kind].melt.high_c:g} °C."
         )
     if shift_c:
         lines.append(

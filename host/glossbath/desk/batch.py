@@ -65,7 +65,8 @@ def batch(
     made = forecast(recipe, model, Start(chocolate_c, water_c, water_c), kg, room_c)
     needed = batch_heat(
         kg, recipe.fat_share, chocolate_c, recipe.phases[0].target_c,
-        water_kg=model.water_kg, water_from_c=water_c, crock_kg=model.body_j_per_k / CROCK_CP,
+        kind=kind, water_kg=model.water_kg, water_from_c=water_c,
+        crock_kg=model.body_j_per_k / CROCK_CP,
     )  # fmt: skip
     lines = [*needed.sentences(), *water_advice(kg, model.water_kg, crock_l)]
     if not model.uncertainty_shares:

@@ -73,7 +73,7 @@ def agreement(parent: Path, recipe: str, *, virtual: bool) -> list[str]:
             agrees += [one.agrees for one in predict(open_cycle(entry["folder"])).compared]
     sure = [one for one in agrees if one is not None]
     if not sure:
-        return ["No dip test has been compared with predicted crystals yet."]
+        return ["No dip test has been compared with a prediction that was sure."]
     rate = learning.rate(sum(sure), len(sure))
     return [
         f"Predicted crystals agreed with {rate.good} of {rate.cycles} dip tests "

@@ -43,7 +43,11 @@ def values(snapshot: Snapshot | None, reading: Reading | None) -> dict[str, str]
 def _windows(phases: list[PhasePlan]) -> dict[str, str]:
     """The recipe's cooling and working window, which hold for every judgement on its batch."""
     by_name = {phase.name: phase.window for phase in phases}
-    known = {"cool": by_name.get("cool"), "work": by_name.get("hold")}
+    cool, work = by_name.get("cool"), by_name.get("hold")
+    # A seeded batch is not cooled below its working window.
+    if cool is None or work is None or not cool.low_c < work.low_c:
+        cool = None
+    known = {"cool": cool, "work": work}
     return {name: f"{w.low_c:g} {w.high_c:g}" for name, w in known.items() if w is not None}
 
 

@@ -22,7 +22,10 @@ def heat(
     to_c: Annotated[float, Number("End", unit="°C", option="--to", low=-20, high=80)],
     kind: options.Kind = "dark",
     fat_share: options.FatShare = None,
-    solid_share: Annotated[float, Percent("Solid part of the fat")] = 1.0,
+    solid_share: Annotated[
+        float | None,
+        Percent("Solid part of the fat", note="0 to 100 %; as its temperature says if left out"),
+    ] = None,
     water_kg: options.Water = 0.0,
     crock_kg: options.Crock = 0.0,
 ) -> Answer:
@@ -31,7 +34,7 @@ def heat(
 
     made = sums.batch_heat(
         kg, options.fat_of(kind, fat_share), from_c, to_c,
-        solid_share=solid_share, water_kg=water_kg, crock_kg=crock_kg,
+        kind=kind, solid_share=solid_share, water_kg=water_kg, crock_kg=crock_kg,
     )  # fmt: skip
     return answer(made)
 

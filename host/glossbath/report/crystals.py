@@ -30,7 +30,7 @@ class Compared:
     result: str
     forecast: Forecast
     agrees: bool | None
-    """None when the test was not sure."""
+    """None when the test or the prediction was not sure."""
 
     def sentence(self) -> str:
         """The comparison in words."""
@@ -85,7 +85,8 @@ def dip_tests(events: list[Event]) -> list[Event]:
 def _compared(event: Event, forecast: Forecast) -> Compared:
     result = str(event.values.get("result", ""))
     judged = JUDGED.get(result)
-    agrees = None if judged is None else judged == (forecast.temper == "good")
+    unknown = judged is None or forecast.temper == "unknown"
+    agrees = None if unknown else judged == (forecast.temper == "good")
     return Compared(event.time_s, result or "nothing", forecast, agrees)
 
 

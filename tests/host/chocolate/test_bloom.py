@@ -66,7 +66,7 @@ def test_sentences_rank_explain_and_help() -> None:
 
 def test_a_record_is_read_in_the_words_of_the_table() -> None:
     dark = suggest("dark")
-    good = Record(coolest_c=28.4, warmest_c=31.8, dip_good=True, rh_share=0.45, mould_c=21)
+    good = Record(coolest_c=28.4, warmest_c=31.2, dip_good=True, rh_share=0.45, mould_c=21)
     assert record_words(good, dark) == ["cooled_well", "worked_well", "dip_good", "room_dry"]
     bad = Record(
         coolest_c=30, warmest_c=33, held_s=4 * 3600, dip_good=False, room_c=27,
@@ -78,6 +78,8 @@ def test_a_record_is_read_in_the_words_of_the_table() -> None:
     ]  # fmt: skip
     assert record_words(Record(coolest_c=26, mould_c=30), dark) == ["too_cold", "mould_warm"]
     assert record_words(Record(), dark) == []
+    # Between its window and the 32 °C that other sources allow, nothing is said.
+    assert record_words(Record(warmest_c=31.8), dark) == []
 
 
 def test_a_record_follows_the_kind_of_chocolate() -> None:

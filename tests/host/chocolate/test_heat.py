@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from CoolProp.CoolProp import PropsSI
@@ -47,13 +48,13 @@ def test_bath_water_agrees_with_a_steam_library() -> None:
 )
 def test_melt_heat_follows_the_fat(fat_share: float, kj_per_kg: float) -> None:
     # fat share x 157 kJ/kg, Beckett 4th ed. after Chevalley et al. 1970.
-    assert heat.melt_j(1, fat_share) / 1000 == pytest.approx(kj_per_kg, abs=0.6)
+    assert heat.latent_j(1, fat_share, 20, 45) / 1000 == pytest.approx(kj_per_kg, abs=0.6)
 
 
 def test_tabulated_melt_heats_of_chocolate_mean_an_ordinary_fat_content() -> None:
     # Beckett 4th ed.: dark 46 J/g, milk 44 J/g.
-    assert heat.melt_j(1, 0.293) == pytest.approx(46_000, rel=1e-3)
-    assert heat.melt_j(1, 0.280) == pytest.approx(44_000, rel=2e-3)
+    assert heat.latent_j(1, 0.293, 20, 45) == pytest.approx(46_000, rel=1e-3)
+    assert heat.latent_j(1, 0.280, 20, 45) == pytest.approx(44_000, rel=2e-3)
 
 
 def test_warming_across_forty_degrees_uses_both_specific_heats() -> None:
@@ -71,16 +72,54 @@ def test_reference_rig_takes_what_the_hand_calculation_says() -> None:
 
 
 def test_no_melt_heat_when_the_batch_is_already_liquid() -> None:
-    assert heat.batch_heat(1, 0.36, 36, 45).melt_j == 0
-    assert heat.batch_heat(1, 0.36, 20, 30).melt_j == 0
-    assert heat.batch_heat(1, 0.36, 20, 45, solid_share=0.0).melt_j == 0
+    assert heat.batch_heat(1, 0.36, 36, 45).latent_j == 0
+    assert heat.batch_heat(1, 0.36, 20, 28).latent_j == 0
+    assert heat.batch_heat(1, 0.36, 20, 45, solid_share=0.0).latent_j == 0
 
 
-def test_the_sum_is_told_in_one_sentence() -> None:
+@pytest.mark.parametrize(
+    ("kind", "fat_share", "from_c", "kj_per_kg"),
+    [
+        # Working temperature to 12 °C with 1590 J/(kg K) and Beckett's 46 and 44 J/g, by hand.
+        ("dark", 46 / 157, 32, 77.80),
+        ("milk", 44 / 157, 30, 72.62),
+        ("dark", 0.36, 32, 88.32),
+        ("white", 0.36, 28, 81.96),
+    ],
+)
+def test_a_cooler_takes_the_heat_of_setting_too(
+    kind: str, fat_share: float, from_c: float, kj_per_kg: float
+) -> None:
+    made = heat.batch_heat(1, fat_share, from_c, 12, kind=kind)
+    # The curve sets white from 26 and milk from 27 °C, so all of it lies between.
+    assert made.total_j / -1000 == pytest.approx(kj_per_kg, abs=0.01)
+    assert made.low_j < made.total_j < made.high_j < 0
+
+
+def test_from_forty_five_to_fifteen_setting_more_than_doubles_the_heat() -> None:
+    # 5 x 1670 + 25 x 1590 = 48.1 kJ/kg, and 0.36 x 157 = 56.5 kJ/kg of setting: 104.6 by hand.
+    assert heat.batch_heat(1, 0.36, 45, 15).total_j == pytest.approx(-104_620)
+
+
+def test_melting_is_spread_so_that_no_half_degree_costs_sixty_kilojoules() -> None:
+    totals = [heat.batch_heat(1, 0.36, 20, 25 + step / 2).total_j for step in range(30)]
+    steps = [b - a for a, b in pairwise(totals)]
+    assert min(steps) > 0
+    # 56.5 kJ/kg over 8 K and 1590 J/(kg K): at most 4.4 kJ in half a degree.
+    assert max(steps) < 4500
+
+
+def test_the_sum_is_told_in_one_sentence_with_its_signs() -> None:
     (sentence,) = heat.batch_heat(1, 0.293, 20, 50, water_kg=3, crock_kg=3).sentences()
     assert sentence.startswith("It takes 552 kJ")
-    (sentence,) = heat.batch_heat(1, 0.36, 45, 27, water_kg=3).sentences()
-    assert sentence.startswith("It gives off ")
+    (sentence,) = heat.batch_heat(1, 0.36, 45, 15, water_kg=3).sentences()
+    assert sentence.startswith("It gives off 481 kJ")
+    assert "setting 57" in sentence
+    # Hot chocolate into a cool bath: chocolate gives, water takes.
+    (mixed,) = heat.batch_heat(1, 0.36, 58, 48, water_kg=0.5, water_from_c=40).sentences()
+    assert mixed == (
+        "It takes 0 kJ (between -2 and 3 kJ): chocolate -17, melting 0, water 17, crock 0 kJ."
+    )
 
 
 @pytest.mark.parametrize(("power_w", "minutes"), [(250, 36.89), (150, 61.5)])
@@ -123,10 +162,13 @@ def test_a_room_too_warm_is_refused() -> None:
 @pytest.mark.parametrize(
     ("call", "sentence"),
     [
-        (lambda: heat.melt_j(-1, 0.36), r"chocolate must be between 0\.01 and 100 kg, not -1 kg"),
-        (lambda: heat.melt_j(1, 0.0), r"fat must be between 15 and 70 %, not 0 %"),
-        (lambda: heat.melt_j(1, 36), r"not 3600 %; did you mean 36 %\?"),
-        (lambda: heat.melt_j(math.nan, 0.36), "not a missing number"),
+        (
+            lambda: heat.latent_j(-1, 0.36, 20, 45),
+            r"between 0\.01 and 100 kg, not -1 kg",
+        ),
+        (lambda: heat.latent_j(1, 0.0, 20, 45), r"fat must be between 15 and 70 %, not 0 %"),
+        (lambda: heat.latent_j(1, 36, 20, 45), r"not 3600 %; did you mean 36 %\?"),
+        (lambda: heat.latent_j(math.nan, 0.36, 20, 45), "not a missing number"),
         (lambda: heat.chocolate_j(1, 20, 300), r"between -20 and 80 °C, not 300 °C"),
         (lambda: heat.chocolate_j(1, 20, 113), r"if that is 113 °F, enter 45\.0 °C"),
         (lambda: heat.heater_s(0, 200, 20, 45), "heat capacity must be between"),
@@ -148,4 +190,4 @@ def test_heat_up_and_back_is_nothing(start: float, end: float, kg: float, share:
     there = heat.chocolate_j(kg, start, end)
     back = heat.chocolate_j(kg, end, start)
     assert there + back == pytest.approx(0, abs=1e-6)
-    assert heat.melt_j(kg, 0.36, share) >= 0
+    assert heat.latent_j(kg, 0.36, start, end, solid_share=share) * (end - start) >= 0

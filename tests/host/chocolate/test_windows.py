@@ -24,18 +24,19 @@ def test_a_suggestion_lies_within_a_degree_of_every_source(kind: Kind, name: str
             assert theirs.low_c - mine.high_c <= 1.0
 
 
-def test_dark_is_worked_up_to_thirty_two() -> None:
-    # Common practice, no source: dark over 32 °C must be cooled again.
+def test_dark_is_worked_at_thirty_to_thirty_one_and_cooled_again_above_thirty_two() -> None:
+    # Common practice, no source: work at 30 to 31 °C; over 32 °C it must be cooled again.
     dark = suggest("dark")
-    assert (dark.work.low_c, dark.work.high_c) == (31, 32)
+    assert (dark.work.low_c, dark.work.high_c) == (30, 31)
+    assert dark.lost_above_c == 32
     assert (dark.cool.low_c, dark.cool.high_c) == (28, 29)
     assert dark.work.high_c < 34  # Greweling 2007: form V does not survive above 34 °C.
 
 
 def test_melting_stays_under_the_ceilings_of_the_trade_and_over_the_memory_of_crystals() -> None:
-    # Common practice, no source: milk 45 °C, white 40 °C at most. Wille and Lutton 1966: form
-    # VI melts at 36.3 °C, which melting has to pass.
-    for kind, ceiling_c in (("dark", 50), ("milk", 45), ("white", 40)):
+    # Common practice, no source: milk and white 45 °C at most. Wille and Lutton 1966: form VI
+    # melts at 36.3 °C, which melting has to pass.
+    for kind, ceiling_c in (("dark", 50), ("milk", 45), ("white", 45)):
         melt = suggest(kind).melt  # type: ignore[arg-type]
         assert 36.3 < melt.low_c < melt.high_c <= ceiling_c
 
@@ -91,7 +92,7 @@ def test_a_kind_equals_its_ordinary_composition() -> None:
 
 def test_a_suggestion_becomes_plain_data() -> None:
     plain = msgspec.to_builtins(suggest("dark"))
-    assert plain["work"] == {"low_c": 31.0, "high_c": 32.0}
+    assert plain["work"] == {"low_c": 30.0, "high_c": 31.0}
 
 
 def test_impossible_compositions_are_refused() -> None:

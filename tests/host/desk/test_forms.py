@@ -118,10 +118,10 @@ def test_the_beginning_of_a_choice_is_enough(typed: str) -> None:
 
 
 def test_the_answer_is_the_command_s_own() -> None:
-    # By hand, as in the command's own test: 137 g into 2 kg at 33.5 °C.
+    # By hand: 2 x 1590 x 3 J over 1590 x 10.5 + 0.36 x 157 000 / 2 J/kg is 212 g.
     answer = form("seed", kg="2", at_c="33.5").answer()
-    assert answer.sentences[0].startswith("Stir in 137 g of tempered chocolate at 33.5 °C")
-    assert answer.values["seed_kg"] == pytest.approx(0.137, abs=0.001)
+    assert answer.sentences[0].startswith("Stir in 212 g of tempered chocolate at 33.5 °C")
+    assert answer.values["seed_kg"] == pytest.approx(0.212, abs=0.001)
 
 
 def test_every_form_answers_when_it_is_filled_in(tmp_path: Path) -> None:

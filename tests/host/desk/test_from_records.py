@@ -130,12 +130,12 @@ def test_learning_takes_tested_cycles_of_one_kind_of_rig(tmp_path: Path) -> None
     ]
 
 
-def test_learn_says_how_often_the_prediction_agreed(tmp_path: Path) -> None:
+def test_learn_compares_only_predictions_that_were_sure(tmp_path: Path) -> None:
     record(tmp_path, dips=["in temper"])
     words = ["learn", "--cycles", str(tmp_path), "--chocolate", "Dark", "--virtual"]
     text = RUNNER.invoke(app, words).stdout
     assert text.startswith("Dark: 1 of 1 good")
-    assert "Predicted crystals agreed with" in text
+    assert "No dip test has been compared with a prediction that was sure" in text
     only_real = RUNNER.invoke(app, words[:-1]).stdout
     assert "There is no cycle of 'Dark' yet." in only_real
 

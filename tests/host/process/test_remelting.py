@@ -43,9 +43,11 @@ def test_a_cycle_begins_where_the_chocolate_is(
 
 
 def test_the_recipe_s_own_windows_decide() -> None:
-    # White chocolate is melted at 37 to 40 °C: hot for it, not for dark.
-    made, _ = shortened(load("white"), 38.0)
+    # White chocolate is melted at 42 to 45 °C, dark at 46 to 50 °C.
+    made, _ = shortened(load("white"), 44.0)
     assert made.phases[0].name == "soak"
+    made, _ = shortened(load("dark"), 44.0)
+    assert made.phases[0].name == "melt"
 
 
 def test_seed_is_asked_for_only_where_the_chocolate_is_cooled() -> None:

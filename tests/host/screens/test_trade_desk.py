@@ -49,9 +49,9 @@ async def alone() -> AsyncIterator[Pilot[object]]:
 async def test_without_a_rig_readings_are_typed(alone: Pilot[object]) -> None:
     assert "no rig attached" in shown(alone.app)  # type: ignore[arg-type]
     await choose(alone, "seed")
-    # By hand, as in the command's own test: 137 g into 2 kg at 33.5 °C.
+    # By hand: 212 g into 2 kg at 33.5 °C.
     said = await answered(alone, "2", "down", *"33.5", "enter")
-    assert "Stir in 137 g of tempered chocolate at 33.5 °C" in said
+    assert "Stir in 212 g of tempered chocolate at 33.5 °C" in said
     assert "F8" not in said
 
 

@@ -9,13 +9,11 @@ from glossbath.chocolate.heat import (
     CHOCOLATE_CP_HOT,
     CP_STEP_C,
     FAT_LATENT_J_PER_KG,
+    MELTS_C,
     WATER_CP,
 )
 from glossbath.errors import InputError
 
-_MELTS_C = {"dark": (28.0, 36.0), "own": (28.0, 36.0), "milk": (27.0, 35.0), "white": (26.0, 34.0)}
-"""Between these all fat melts: just above form IV to form VI (Wille and Lutton 1966). Milk fat
-lowers both (Greweling 2007); by how much is an estimate."""
 _MELT_TAU_S = 60.0
 """How slowly melting follows temperature in a stirred bowl; estimate."""
 _PIECES_SHARE = 0.55
@@ -61,13 +59,13 @@ def chocolate(kg: float, fat_share: float, kind: str = "dark") -> Contents:
     Raises InputError when a value is implausible.
     """
     check_kg("batch", kg)
-    if kind not in _MELTS_C:
-        raise InputError(f"There is no {kind!r} chocolate: use {', '.join(_MELTS_C)}.")
+    if kind not in MELTS_C:
+        raise InputError(f"There is no {kind!r} chocolate: use {', '.join(MELTS_C)}.")
     if not (0.0 <= fat_share <= 1.0):
         raise InputError(
             f"The fat share is {fat_share:g}, outside 0 to 1; give it as a share of the mass."
         )
-    low_c, high_c = _MELTS_C[kind]
+    low_c, high_c = MELTS_C[kind]
     return Contents(
         kg,
         CHOCOLATE_CP,
