@@ -240,12 +240,25 @@ class KeeperClient:
         self._handoff.end()
 
 
+def _queue_for(connection: socket.socket, path: Path, timeout_s: float) -> None:
+    """Connect; where the keeper's queue is full, which Unix sockets tell at once, try again."""
+    until_s = time.monotonic() + timeout_s
+    while True:
+        try:
+            connection.connect(str(path))
+            return
+        except BlockingIOError:
+            if time.monotonic() >= until_s:
+                raise TimeoutError("too many wait for it") from None
+            time.sleep(0.01)
+
+
 def _connect(path: Path, timeout_s: float) -> socket.socket:
     """A connected socket; raises KeeperError saying what to do."""
     connection = socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)
     connection.settimeout(timeout_s)
     try:
-        connection.connect(str(path))
+        _queue_for(connection, path, timeout_s)
     except FileNotFoundError:
         sentence = f"No keeper is running at {path}; start a cycle first."
     except ConnectionRefusedError:

@@ -9,7 +9,12 @@ from glossbath.client.messages import LONGEST_NOTE
 from glossbath.errors import InputError
 from glossbath.forms.fields import Field, Number, Text
 from glossbath.forms.form import Typed
-from glossbath.process.start_request import BATCH_HIGH_KG, BATCH_LOW_KG, from_request
+from glossbath.process.start_request import (
+    BATCH_HIGH_KG,
+    BATCH_LOW_KG,
+    MOST_ALONE_MIN,
+    from_request,
+)
 from glossbath.recipe import Recipe, dump
 
 
@@ -35,6 +40,8 @@ class Words(Text):
 FIELDS: tuple[Field, ...] = (
     Number("Chocolate", name="batch_kg", unit="kg", low=BATCH_LOW_KG, high=BATCH_HIGH_KG,
            default=1.0),
+    Number("Hold alone", name="alone_min", unit="min", low=0, high=MOST_ALONE_MIN, default=0,
+           note="for how long the hold may go on without this computer"),
     Words("Lot", name="lot", example="A17"),
     Words("Note", name="note", example="new beans"),
 )  # fmt: skip

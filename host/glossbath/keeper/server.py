@@ -188,14 +188,20 @@ class Server:
         return answer
 
     def _accept(self) -> None:
-        try:
-            peer, _ = self._place.listener.accept()
-        except BlockingIOError:
-            return
-        except OSError:
-            if not self._make_room():  # no descriptor is left, so it would be asked again at once
-                time.sleep(_FULL_S)
-            return
+        """Take in who waits: all of them, since the queue that others wait in is short."""
+        while not self.ending:
+            try:
+                peer, _ = self._place.listener.accept()
+            except BlockingIOError:
+                return
+            except OSError:
+                if not self._make_room():  # no descriptor is left: it would be asked at once again
+                    time.sleep(_FULL_S)
+                return
+            self._welcome(peer)
+            self._hear_stops()
+
+    def _welcome(self, peer: socket.socket) -> None:
         if len(self._clients) >= self._most and not self._make_room():
             peer.close()
             return

@@ -76,11 +76,11 @@ def from_request(values: dict[str, Any]) -> StartRequest:
             raise InputError(f"The {name} has {len(text)} characters: use at most {LONGEST_NOTE}.")
     check_seed(recipe, float(batch_kg))
     alone_min = values.get("alone_min", 0)
-    if isinstance(alone_min, bool) or not isinstance(alone_min, int):
-        raise InputError(f"Alone is {str(alone_min)[:40]!r}: it must be whole minutes.")
+    if isinstance(alone_min, bool) or not isinstance(alone_min, (int, float)):
+        raise InputError(f"Alone is {str(alone_min)[:40]!r}: it must be a number of minutes.")
     if not 0 <= alone_min <= MOST_ALONE_MIN:
         raise InputError(
             f"The hold is to go on alone for {str(alone_min)[:40]} min: it must be from 0 to "
             f"{MOST_ALONE_MIN} min."
         )
-    return StartRequest(recipe, float(batch_kg), lot, note, alone_min)
+    return StartRequest(recipe, float(batch_kg), lot, note, int(alone_min))

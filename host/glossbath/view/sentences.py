@@ -42,7 +42,7 @@ def doing(view: RigView) -> str:
     if view.state == "held" and waits_for_hand(view):
         return "Waiting for your hand: the temperature is kept and the stirrer runs."
     if view.state == "held":
-        return "Held by hand: the recipe waits where it is."
+        return f"Held by hand: the recipe waits where it is.{alone(view)}"
     if view.active and view.reading is not None and view.plan is not None:
         return _running(view, view.reading)
     return STATE_SENTENCES.get(view.state, f"The rig says it is {view.state}.")
@@ -80,7 +80,15 @@ def _running(view: RigView, reading: Reading) -> str:
     sentence = f"{verb} {view.degrees.text(reading.target_c)}; {position(view)}"
     if reading.phase_left_s is not None:
         sentence += f"; about {duration(reading.phase_left_s)} left"
-    return f"{sentence}."
+    return f"{sentence}.{alone(view)}"
+
+
+def alone(view: RigView) -> str:
+    """That a person let the hold go on without this computer, and for how long; else empty."""
+    minutes = view.snapshot.alone_min if view.snapshot is not None else 0
+    if not minutes:
+        return ""
+    return f" The hold may go on without the computer for {duration(minutes * 60)}."
 
 
 def position(view: RigView) -> str:

@@ -189,4 +189,10 @@ def test_a_start_order_has_what_was_typed() -> None:
         form.type(name, text)
     order = form.order(load("dark"), "dark")
     assert loads(order.pop("recipe"), "") == load("dark")
-    assert order == {"where": "dark", "batch_kg": 1.2, "lot": "A17", "note": ""}
+    assert order == {
+        "where": "dark",
+        "batch_kg": 1.2,
+        "alone_min": 0.0,
+        "lot": "A17",
+        "note": "",
+    }

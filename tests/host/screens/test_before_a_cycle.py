@@ -74,6 +74,7 @@ async def test_start_sends_recipe_batch_lot_and_note(opened: Open, keeper: FakeK
         assert asked.values == {
             "where": "dark",
             "batch_kg": 1.2,
+            "alone_min": 0.0,
             "lot": "A17",
             "note": "new beans",
         }
