@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from glossbath.client.client import KeeperClient
+from glossbath.client.messages import Message
 from glossbath.client.paths import keepers
 from glossbath.errors import KeeperError
 from glossbath.view.rig_view import RigView
@@ -29,6 +30,8 @@ class FollowedRig:
         self.gone_at_s: float | None = None
         self.read_at_s: float | None = None
         """When the last reading came, on the clock of look()."""
+        self.news: list[Message] = []
+        """What the keeper said between the last two looks, oldest first."""
         self.client: KeeperClient | None = None
         self.ask_again_s = 0.0
 
@@ -70,11 +73,6 @@ class Rigs:
             self._fold(rig, now_s)
             if rig.name not in found and rig.gone and not rig.lost_in_a_cycle:
                 del self._rigs[rig.name]
-        return self.present
-
-    @property
-    def present(self) -> list[FollowedRig]:
-        """The rigs as last looked at, by name."""
         return [self._rigs[name] for name in sorted(self._rigs)]
 
     def stop(self, name: str) -> str:
@@ -110,11 +108,13 @@ class Rigs:
         rig.gone, rig.gone_at_s = "", None
 
     def _fold(self, rig: FollowedRig, now_s: float) -> None:
+        rig.news = []
         if rig.client is None:
             return
         closed = rig.client.closed_reason
         before = rig.view.reading
-        rig.view.fold(rig.client.drain(), now_s)
+        rig.news = rig.client.drain()
+        rig.view.fold(rig.news, now_s)
         if rig.view.reading is not before:
             rig.read_at_s = now_s
         if closed:

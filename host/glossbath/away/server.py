@@ -8,10 +8,12 @@ import sys
 import time
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from glossbath.errors import GlossbathError, InputError, quoted
 
-from .rigs import Rigs
+if TYPE_CHECKING:
+    from .site import Source
 
 USUAL_PORT = 8460
 
@@ -94,7 +96,7 @@ def introduce(where: Place, may_stop: bool) -> None:
     print("Being told is a comfort, not a protection. Ctrl-C ends it; rigs go on.", flush=True)
 
 
-def serve(where: Place, may_stop: bool, only: str = "") -> None:
+def serve(where: Place, may_stop: bool, source: Source) -> None:
     """Serve until told to end. Raises InputError or GlossbathError with one sentence."""
     import uvicorn
 
@@ -104,7 +106,7 @@ def serve(where: Place, may_stop: bool, only: str = "") -> None:
 
     listener = listening(where)
     introduce(where, may_stop)
-    looker = Looker(Rigs(only), may_stop)
+    looker = Looker(source, may_stop)
     names = ("localhost", socket.gethostname(), f"{socket.gethostname()}.local", where.host)
     secure = where.certificate is not None
     application = Access(site(looker), where.token, names, may_stop, time.monotonic, secure)

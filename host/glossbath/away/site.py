@@ -8,6 +8,7 @@ import threading
 import time
 from collections.abc import AsyncIterator
 from importlib import resources
+from typing import Any, Protocol
 
 import msgspec
 from starlette.applications import Starlette
@@ -34,15 +35,48 @@ _TYPES = {
 }
 
 
+class Source(Protocol):
+    """Where the page's rigs come from."""
+
+    def states(self, now_s: float) -> list[dict[str, Any]]:
+        """One entry a rig, as `seen` gives it, with its curve."""
+
+    def stop(self, rig: str) -> str:
+        """Stop a rig; what came of it. Raises KeeperError."""
+
+    def close(self) -> None:
+        """Look no more."""
+
+
+class OwnRigs:
+    """The rigs of this computer."""
+
+    def __init__(self, only: str = "") -> None:
+        self._rigs = Rigs(only)
+
+    def states(self, now_s: float) -> list[dict[str, Any]]:
+        """Look once."""
+        return [{**seen(rig, now_s), "curve": curve(rig.view)} for rig in self._rigs.look(now_s)]
+
+    def stop(self, rig: str) -> str:
+        """Send STOP to a rig at once."""
+        return self._rigs.stop(rig)
+
+    def close(self) -> None:
+        """Every rig goes on."""
+        self._rigs.close()
+
+
 class Looker:
     """Looks at the rigs in a thread of its own; what it saw last is there for any number of
     streams, so that a slow reader costs nothing."""
 
-    def __init__(self, rigs: Rigs, may_stop: bool) -> None:
-        self.rigs = rigs
+    def __init__(self, source: Source, may_stop: bool) -> None:
+        self.source = source
         self._may_stop = may_stop
         self.latest = b"{}"
         self.number = 0
+        self.names: list[str] = []
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name="looker", daemon=True)
 
@@ -55,11 +89,12 @@ class Looker:
         """Look no more."""
         self._stop.set()
         self._thread.join(2.0)
-        self.rigs.close()
+        self.source.close()
 
     def look(self, now_s: float) -> None:
         """Look once."""
-        shown = [{**seen(rig, now_s), "curve": curve(rig.view)} for rig in self.rigs.look(now_s)]
+        shown = self.source.states(now_s)
+        self.names = [rig["rig"] for rig in shown]
         self.latest = msgspec.json.encode({"rigs": shown, "may_stop": self._may_stop})
         self.number += 1
 
@@ -112,13 +147,13 @@ def site(looker: Looker) -> Starlette:
     async def stop(request: Request) -> Response:
         rig, word = request.query_params.get("rig", ""), request.query_params.get("again", "")
         if not word:
-            if rig not in [each.name for each in looker.rigs.present]:
+            if rig not in looker.names:
                 return JSONResponse({"text": "There is no such rig."}, 404)
             return JSONResponse({"again": orders.first(rig, time.monotonic())}, 202)
         if not orders.second(rig, word, time.monotonic()):
             return JSONResponse({"text": "The second tap came too late: tap twice again."}, 409)
         try:
-            return JSONResponse({"text": await run_in_threadpool(looker.rigs.stop, rig)})
+            return JSONResponse({"text": await run_in_threadpool(looker.source.stop, rig)})
         except KeeperError as error:
             return JSONResponse({"text": str(error)}, 502)
 

@@ -9,6 +9,7 @@ import typer
 from glossbath.errors import GlossbathError
 
 from . import (
+    bridge,
     commission,
     cycle,
     desk,
@@ -40,6 +41,7 @@ commission.mount(app)
 install.mount(app)
 look.mount(app)
 parts.mount(app)
+bridge.mount(app)
 
 
 def main() -> None:
