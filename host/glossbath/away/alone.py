@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from glossbath.client.paths import runtime_folder
-from glossbath.errors import KeeperError
+from glossbath.errors import GlossbathError, KeeperError
 
 
 @contextmanager
@@ -28,21 +28,25 @@ def only_one(kind: str) -> Iterator[None]:
         os.close(file)
 
 
-def start_notifier() -> bool:
-    """Start a notifier in the background where there is something to tell; whether one started.
+def start_notifier() -> subprocess.Popen[bytes] | None:
+    """Start a notifier in the background where there is something to tell, else None.
 
-    One that runs already stays the only one.
+    One that runs already stays the only one. Never raises: a cycle does not depend on it, and a
+    damaged file of addresses is named by glossbath notify.
     """
     from .targets import read
 
-    settings = read()
+    try:
+        settings = read()
+    except GlossbathError as error:
+        print(f"glossbath: {error} Nobody is told of this cycle.", file=sys.stderr)
+        return None
     if not settings.targets and not settings.heartbeat:
-        return False
-    subprocess.Popen(
+        return None
+    return subprocess.Popen(
         [sys.executable, "-m", "glossbath.away.notifier"],
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
         start_new_session=True,
     )
-    return True

@@ -29,7 +29,6 @@ from .targets import Settings, Target
 LOOK_S = 0.5
 IDLE_S = 600.0
 SENDERS = 4
-HOME = "notifier"
 
 Deliver = Callable[[Target, str, str, bool], bool]
 
@@ -71,7 +70,7 @@ class Notifier:
         """End; what is being sent gets a moment."""
         self._pool.shutdown(wait=False, cancel_futures=True)
         self._rigs.close()
-        away_status.remove(HOME)
+        away_status.remove(away_status.NOTIFIER)
 
     def _collect(self, now_s: float) -> None:
         """Settle the letters whose sending has ended."""
@@ -84,7 +83,7 @@ class Notifier:
         failing = self._outbox.failing_since
         names = {target.name: target.shown for target in settings.targets}
         away_status.write(
-            HOME,
+            away_status.NOTIFIER,
             away_status.AwayStatus(
                 targets=len(settings.targets),
                 delivered=self._outbox.delivered,
@@ -107,7 +106,7 @@ def main() -> None:
     for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
         signal.signal(number, lambda *_: stop.set())
     try:
-        with only_one(HOME):
+        with only_one(away_status.NOTIFIER):
             run(stop, stay)
     except KeeperError as error:
         sys.exit(str(error))

@@ -122,11 +122,12 @@ def watch() -> None:
     import threading
 
     from glossbath.away.alone import only_one
-    from glossbath.away.notifier import HOME, run
+    from glossbath.away.notifier import run
+    from glossbath.client.away_status import NOTIFIER
 
     stop = threading.Event()
     signal.signal(signal.SIGTERM, lambda *_: stop.set())
-    with only_one(HOME):
+    with only_one(NOTIFIER):
         print("Telling what happens at the rigs of this computer. Ctrl-C ends it.", flush=True)
         try:
             run(stop, stay=True)

@@ -78,6 +78,9 @@ def run(
     alone: Annotated[
         int, typer.Option("--alone", help="Minutes the hold may go on without the computer.")
     ] = 0,
+    hook: Annotated[
+        str, typer.Option(help="A command that the keeper runs at a trip and at the end.")
+    ] = "",
     detach: Annotated[bool, typer.Option("--detach", help="Start, then leave it alone.")] = False,
     plain: Plain = False,
     ascii_only: Ascii = False,
@@ -85,6 +88,7 @@ def run(
     as_json: Json = False,
 ) -> None:
     """Run a recipe on a board; the cycle goes on when this terminal closes."""
+    from glossbath.away.alone import start_notifier
     from glossbath.client.launch import connect
     from glossbath.client.paths import check_name
     from glossbath.recipe import dump, load
@@ -99,7 +103,8 @@ def run(
     more: dict[str, Any] = {"alone_min": alone} if alone else {}
     if remelt:
         more |= {"remelt": True, "in_temper": in_temper}
-    _keeper_of(check_name(rig), port)
+    _keeper_of(check_name(rig), port, hook)
+    start_notifier()
     more |= {"batch_kg": batch, "lot": lot, "note": note}
     with connect(rig) as client:
         folder = begin(client, recipe=dump(wanted), where=recipe, **more)
@@ -113,7 +118,7 @@ def run(
     _finish(folder, as_json)
 
 
-def _keeper_of(rig: str, port: str) -> None:
+def _keeper_of(rig: str, port: str, hook: str) -> None:
     """See to it that this rig's keeper runs on that port.
 
     Raises LinkError for a port that is not there, and InputError where the keeper has another
@@ -124,8 +129,13 @@ def _keeper_of(rig: str, port: str) -> None:
     from glossbath.client.messages import Snapshot
 
     if not answers(rig):
-        start_keeper(rig, named_port(port))
+        start_keeper(rig, named_port(port), hook=hook)
         return
+    if hook:
+        raise InputError(
+            f"The keeper of rig '{rig}' runs already, without this --hook: end it with glossbath "
+            f"end --rig {rig} first, or leave --hook out."
+        )
     if port == "auto":
         return
     wanted, held = named_port(port), ""

@@ -12,6 +12,9 @@ import msgspec
 
 from .paths import runtime_folder
 
+NOTIFIER = "notifier"
+"""The kind of process that tells."""
+
 
 class AwayStatus(msgspec.Struct, frozen=True):
     """How the telling goes."""

@@ -26,6 +26,7 @@ def start_keeper(
     cycles: Path | None = None,
     clock: Path | None = None,
     speed: float = 1.0,
+    hook: str = "",
 ) -> subprocess.Popen[bytes]:
     """Start a keeper in the background; raises KeeperError in its own words if it ends at once."""
     words = [
@@ -42,6 +43,8 @@ def start_keeper(
         words += ["--cycles", str(cycles)]
     if clock is not None:
         words += ["--clock", str(clock)]
+    if hook:
+        words += ["--hook", hook]
     errors = runtime_folder() / f"{rig}.log"
     with _log_file(errors) as sink:
         process = subprocess.Popen(

@@ -12,6 +12,7 @@ from typing import Any
 
 from textual.app import App
 
+from glossbath.client import away_status
 from glossbath.client.client import KeeperClient
 from glossbath.errors import KeeperError
 from glossbath.view.pending_orders import OFFERS, PendingOrders, offered
@@ -24,6 +25,7 @@ from .theme import GREY
 from .view_screen import ViewScreen
 
 PUMP_S = 0.2
+UNTOLD_EVERY_S = 5.0
 
 
 class RigApp(App[str]):
@@ -44,6 +46,7 @@ class RigApp(App[str]):
         self._connect_keeper = connect
         self._clock = clock
         self._sounded = 0
+        self._asked_untold_s = -UNTOLD_EVERY_S
         self._offered: list[bool] = []
         self.register_theme(GREY)
         self.theme = GREY.name
@@ -89,6 +92,10 @@ class RigApp(App[str]):
         while self.view.answers:
             self.desk.take(self.view.answers.popleft(), now_s)
         self.desk.tick(now_s)
+        if now_s - self._asked_untold_s >= UNTOLD_EVERY_S:
+            self._asked_untold_s = now_s
+            status = away_status.read(away_status.NOTIFIER)
+            self.view.untold = status.sentence if status else ""
         if self.view.calls > self._sounded:
             self._sounded = self.view.calls
             self.bell()

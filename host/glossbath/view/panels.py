@@ -196,11 +196,13 @@ def alarms(view: RigView, width: int, most_lines: int, *, told_above: bool = Fal
     """Each alarm with what happened, what the rig did and what to do now, highest first.
 
     When there is no room for all, the lower ones are counted in the last line. The alarm that the
-    state sentence already tells in full gets one line when `told_above`.
+    state sentence already tells in full gets one line when `told_above`. That nobody away from
+    the rig is told stands there too.
     """
+    told: list[Line] = [[(f"{SIGNS['low']} {view.untold}", "strong")]] if view.untold else []
     if not view.alarms:
-        return [[("Alarms are not known" if view.lost else "No alarms", "dim")]]
-    lines: list[Line] = []
+        return [[("Alarms are not known" if view.lost else "No alarms", "dim")], *told]
+    lines = told[: most_lines - 1]
     for index, alarm in enumerate(view.alarms):
         block = alarm_lines(alarm, width)
         if told_above and view.tripped and alarm == cause(view):

@@ -14,6 +14,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from glossbath.away.alone import start_notifier
 from glossbath.away.heartbeat import EVERY_S, Heartbeat
 from glossbath.client import away_status
 
@@ -164,6 +165,22 @@ def test_two_notifiers_are_one(run_folder: Path, receiver: Receiver):
         )
         assert second.returncode == 1
         assert "runs already" in second.stderr
+
+
+def test_a_cycle_that_starts_brings_the_notifier_and_needs_none(
+    run_folder: Path, receiver: Receiver, keeper: FakeKeeper, capsys
+):
+    assert not start_notifier()
+    glossbath("add", receiver.notice_url)
+    process = start_notifier()
+    assert process is not None
+    until(lambda: away_status.read("notifier") is not None)
+    process.terminate()
+    process.wait(GUARD_S)
+    assert away_status.read("notifier") is None
+    settings_file(run_folder).write_bytes(b"{")
+    assert not start_notifier()
+    assert "Nobody is told" in capsys.readouterr().err
 
 
 def test_a_killed_notifier_leaves_nothing_that_says_it_lives(

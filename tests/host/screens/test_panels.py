@@ -193,3 +193,13 @@ def test_a_long_event_goes_on_under_its_own_beginning() -> None:
     assert len(told) == 3
     assert all(len(line) <= 76 for line in told)
     assert [line.index("tasted") for line in told] == [18, 18, 18]
+
+
+@pytest.mark.parametrize("alarms_now", [[], [TRIP]])
+def test_that_nobody_is_told_stands_with_the_alarms(alarms_now):
+    view = RigView()
+    view.fold([snapshot(alarms=alarms_now)], 0.0)
+    view.untold = "Notices are not delivered: mailto://… since 14:02."
+    shown = "\n".join("".join(text for text, _ in line) for line in panels.alarms(view, 80, 6))
+    assert "not delivered" in shown
+    assert ("bath went above" in shown) == bool(alarms_now)
