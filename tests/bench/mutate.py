@@ -1,0 +1,333 @@
+"""Do the tests notice a random small change to the program?
+
+    .venv/bin/python tests/bench/mutate.py [PART ...] [--count N] [--seed N] [--tree]
+
+Draws changes for each part (a row of PARTS), and runs against each the tests that enter the
+changed function, quickest first, until one fails; then, where none did, the rest of the part's
+tests up to a bound. A change that no test notices has survived. Those that change nothing a test
+could see stand in equivalent_mutants.toml with the reason and are not counted; each entry is
+looked at when it is added. Prints one line a change and the share noticed of each part, and ends
+with exit code 1 where a part stays below 93 %.
+
+Tests are collected once a part; each change lives in a fork, in which the changed function takes
+the place of the real one. What a test runs in a process of its own (the firmware under
+MicroPython, a keeper) is not changed by that: --tree writes the change into a copy of the whole
+tree and runs these tests too, for what survived. Needs a system that forks.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import gc
+import os
+import pickle
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+import tomllib
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import CodeType, FrameType, FunctionType
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(Path(__file__).parent))
+
+from mutations import Mutant, changed_tree, mutants  # noqa: E402
+
+EQUIVALENT = Path(__file__).with_name("equivalent_mutants.toml")
+ENOUGH = 0.93
+MOST_TESTS_S = 120.0
+"""Longest time for one change, in seconds of the tests as they took unchanged."""
+RIG = ["test_cycle", "test_cutoffs", "test_cutoffs_start", "test_host_alone", "test_chip_faults"]
+
+
+@dataclass(frozen=True)
+class Part:
+    """Files that are changed, and the tests of their folder; tree has tests of processes."""
+
+    files: Sequence[str]
+    tests: Sequence[str]
+    tree: Sequence[str] = ()
+
+
+def _host(*rooms: str) -> list[str]:
+    return [f"host/glossbath/{room}" for room in rooms]
+
+
+PARTS = {
+    "firmware": Part(
+        ["firmware/glossbath_board"],
+        ["tests/firmware"],
+        ["tests/firmware/test_on_micropython.py", *(f"tests/rig/{name}.py" for name in RIG)],
+    ),
+    "keeper": Part(
+        _host("keeper", "board", "checks", "client"),
+        ["tests/host/keeper", "tests/host/checks", "tests/host/screens/test_client.py"],
+        ["tests/rig/test_link_faults.py", "tests/rig/test_processes.py"],
+    ),
+    "record": Part(_host("record"), ["tests/host/record", "tests/host/cli", "tests/host/report"]),
+    "process": Part(_host("process"), ["tests/host/process", "tests/host/keeper"]),
+    "commission": Part(
+        _host("commission"),
+        [
+            "tests/host/commission",
+            "tests/rig/test_commission_walk.py",
+            "tests/rig/test_commission_faults.py",
+        ],
+    ),
+    "recipe": Part(
+        _host("recipe", "editing", "forms"), ["tests/host/recipe", "tests/host/editing"]
+    ),
+    "thermal": Part(_host("thermal"), ["tests/host/thermal"]),
+    "chocolate": Part(_host("chocolate"), ["tests/host/chocolate", "tests/host/desk"]),
+    "desk": Part(_host("desk"), ["tests/host/desk"]),
+    "view": Part(_host("view"), ["tests/host/view", "tests/host/screens"]),
+    "virtual": Part(
+        _host("virtual"),
+        [
+            f"tests/rig/test_{name}.py"
+            for name in ("plant", "probe", "chips", "kitchen", "melting", "losses", "room_sensor")
+        ],
+    ),
+    "hardware": Part(["hardware"], ["tests/docs"]),
+}
+
+
+@dataclass
+class Baseline:
+    """What each test took and entered before anything was changed."""
+
+    took_s: dict[str, float] = field(default_factory=dict)
+    entered: dict[str, set[tuple[str, str]]] = field(default_factory=dict)
+    failed: set[str] = field(default_factory=set)
+
+    def order(self, mutant: Mutant) -> tuple[list[str], list[str]]:
+        """The tests that enter a change's function, and the others; the quickest first."""
+        where = (str(mutant.file), mutant.function)
+        good = sorted(
+            (name for name in self.took_s if name not in self.failed), key=self.took_s.__getitem__
+        )
+        covering = [name for name in good if where in self.entered[name]]
+        others = [name for name in good if where not in self.entered[name]]
+        return covering, others
+
+
+@dataclass
+class Result:
+    """What became of one change."""
+
+    mutant: Mutant
+    noticed: bool
+    covered: bool
+
+
+class Loop:
+    """In place of pytest's own loop: the unchanged tests once, then each change in a fork."""
+
+    def __init__(self, chosen: list[Mutant], report: Callable[[Result], None]) -> None:
+        self._chosen, self._report = chosen, report
+        self.baseline = Baseline()
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        here = (item for item in session.items if "on_micropython" not in item.nodeid)
+        items = {item.nodeid: item for item in here}
+        self.baseline = _in_a_fork(lambda: measure(items), 3600.0) or Baseline()
+        if not self.baseline.took_s:
+            raise SystemExit("The tests did not run as they are.")
+        print(f"{len(items)} tests, failing as they are: {sorted(self.baseline.failed)}")
+        for mutant in self._chosen:
+            covering, others = self.baseline.order(mutant)
+            noticed = self._noticed(items, mutant, covering + others)
+            self._report(Result(mutant, noticed, bool(covering)))
+        return True
+
+    def _noticed(self, items: dict[str, pytest.Item], mutant: Mutant, names: list[str]) -> bool:
+        left_s, bounded = MOST_TESTS_S, []
+        for name in names:
+            left_s -= self.baseline.took_s[name]
+            if left_s > 0.0:
+                bounded.append(items[name])
+        passed = _in_a_fork(lambda: exchange(mutant) and run(bounded), 60.0 + 10.0 * MOST_TESTS_S)
+        return passed is not True  # failed, hung or died
+
+
+def _in_a_fork(work: Callable[[], Any], most_s: float) -> Any:
+    """What work returned in a process of its own; None where it did not come to its end."""
+    with tempfile.NamedTemporaryFile() as answer:
+        child = os.fork()
+        if child == 0:
+            _work_quietly(work, Path(answer.name))
+        give_up_s = time.monotonic() + most_s
+        while os.waitpid(child, os.WNOHANG)[0] == 0:
+            if time.monotonic() > give_up_s:
+                os.killpg(child, signal.SIGKILL)
+            time.sleep(0.01)
+        said = Path(answer.name).read_bytes()
+    return pickle.loads(said) if said else None
+
+
+def _work_quietly(work: Callable[[], Any], answer: Path) -> None:
+    os.setsid()
+    nothing = os.open(os.devnull, os.O_RDWR)
+    for end in (0, 1, 2):
+        os.dup2(nothing, end)
+    try:
+        answer.write_bytes(pickle.dumps(work()))
+    finally:
+        os.killpg(0, signal.SIGKILL)  # and what the tests started
+
+
+def _passes(item: pytest.Item, following: pytest.Item | None) -> bool:
+    reports = []
+    item.config.pluginmanager.register(
+        watcher := type(
+            "Watcher", (), {"pytest_runtest_logreport": lambda _, report: reports.append(report)}
+        )()
+    )
+    item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+    item.config.pluginmanager.unregister(watcher)
+    return not any(report.failed for report in reports)
+
+
+def run(items: Sequence[pytest.Item]) -> bool:
+    """Whether all of them pass; ends with the first that does not."""
+    following = [*items[1:], None]
+    return all(_passes(item, after) for item, after in zip(items, following, strict=True))
+
+
+def measure(items: dict[str, pytest.Item]) -> Baseline:
+    """Run every test once, and note the functions of the program that it enters."""
+    found = Baseline()
+    entered: set[tuple[str, str]] = set()
+    ours = tuple(str(ROOT / top) + os.sep for top in ("firmware", "host", "hardware"))
+
+    def note(frame: FrameType, event: str, _: object) -> None:
+        code = frame.f_code
+        if event == "call" and code.co_filename.startswith(ours):
+            entered.add((code.co_filename, code.co_qualname.split(".<locals>")[0]))
+
+    names = list(items)
+    for name, after in zip(names, [*names[1:], None], strict=True):
+        entered.clear()
+        began = time.monotonic()
+        threading.setprofile(note)
+        sys.setprofile(note)
+        good = _passes(items[name], items[after] if after else None)
+        sys.setprofile(None)
+        threading.setprofile(None)  # type: ignore[arg-type]
+        found.took_s[name] = time.monotonic() - began
+        found.entered[name] = set(entered)
+        if not good:
+            found.failed.add(name)
+    return found
+
+
+def _codes(code: CodeType) -> Iterator[CodeType]:
+    yield code
+    for part in code.co_consts:
+        if isinstance(part, CodeType):
+            yield from _codes(part)
+
+
+def exchange(mutant: Mutant) -> bool:
+    """Let every function of the changed file run its changed text from now on."""
+    changed = compile(changed_tree(mutant), str(mutant.file), "exec")
+    codes = {(code.co_qualname, code.co_firstlineno): code for code in _codes(changed)}
+    for function in gc.get_objects():
+        if type(function) is FunctionType and function.__code__.co_filename == str(mutant.file):
+            old = function.__code__
+            new = codes.get((old.co_qualname, old.co_firstlineno))
+            if new is not None and new.co_freevars == old.co_freevars:
+                function.__code__ = new
+    return True
+
+
+def survives_in_a_tree(mutant: Mutant, part: Part) -> bool:
+    """Whether the tests of processes pass with the change written into a copy of the tree."""
+    with tempfile.TemporaryDirectory(prefix="glossbath-mutate-") as folder:
+        top = Path(folder)
+        for name in ("firmware", "host", "hardware", "tests"):
+            shutil.copytree(ROOT / name, top / name, ignore=shutil.ignore_patterns("__pycache__"))
+        for name in ("pyproject.toml", "README.md", "DEVELOPERS.md", "safety.md"):
+            shutil.copy(ROOT / name, top / name)
+        file = top / mutant.file.relative_to(ROOT)
+        file.write_text(ast.unparse(changed_tree(mutant)) + "\n", encoding="utf-8")
+        path = os.pathsep.join((str(top / "host"), str(top / "firmware")))
+        words = [sys.executable, "-m", "pytest", "-x", "-o", "addopts=--import-mode=importlib"]
+        run = subprocess.run(
+            [*words, "-q", *part.tree],
+            cwd=top,
+            env={**os.environ, "PYTHONPATH": path, "CI": "1"},
+            capture_output=True,
+            check=False,
+        )
+    return run.returncode == 0
+
+
+def all_mutants(part: Part) -> list[Mutant]:
+    """Every change to the files of a part."""
+    files = sorted(file for place in part.files for file in (ROOT / place).rglob("*.py"))
+    return [mutant for file in files for mutant in mutants(file)]
+
+
+def equivalent() -> dict[str, str]:
+    """Changes that are none, by their names, each with its reason."""
+    if not EQUIVALENT.exists():
+        return {}
+    entries = tomllib.loads(EQUIVALENT.read_text(encoding="utf-8"))["equivalent"]
+    return {entry["change"]: entry["reason"] for entry in entries}
+
+
+def try_part(name: str, count: int, seed: int, tree: bool) -> float:
+    """Draw and try changes of one part; the share that was noticed."""
+    part, none = PARTS[name], equivalent()
+    free = [mutant for mutant in all_mutants(part) if mutant.name(ROOT) not in none]
+    chosen = random.Random(f"{seed} {name}").sample(free, min(count, len(free)))
+    results: list[Result] = []
+
+    def report(result: Result) -> None:
+        if not result.noticed and tree and part.tree:
+            result.noticed = not survives_in_a_tree(result.mutant, part)
+        results.append(result)
+        word = "noticed " if result.noticed else "SURVIVED"
+        why = "" if result.covered else "  (no test enters it)"
+        print(f"{word} {result.mutant.line:4} {result.mutant.name(ROOT)}{why}", flush=True)
+
+    basetemp = tempfile.mkdtemp(prefix="glossbath-mutate-")
+    options = ["-o", "addopts=--import-mode=importlib", "-p", "no:cacheprovider", "--capture=no"]
+    pytest.main(
+        [*options, "-q", "--timeout=0", f"--basetemp={basetemp}/t", *part.tests],
+        plugins=[Loop(chosen, report)],
+    )
+    shutil.rmtree(basetemp, ignore_errors=True)
+    noticed = sum(result.noticed for result in results)
+    share = noticed / len(results) if results else 0.0
+    print(f"{name}: {noticed} of {len(results)} noticed, {share:.0%}", flush=True)
+    return share
+
+
+def main() -> int:
+    """Try the parts that are named, or all; the exit code."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
+    parser.add_argument("parts", nargs="*", choices=[*PARTS, []], metavar="PART")
+    parser.add_argument("--count", type=int, default=30, help="changes a part")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--tree", action="store_true", help="tests of processes for survivors")
+    given = parser.parse_args()
+    os.environ["CI"] = "1"  # the same examples in every run
+    shares = [try_part(name, given.count, given.seed, given.tree) for name in given.parts or PARTS]
+    return 0 if all(share >= ENOUGH for share in shares) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
