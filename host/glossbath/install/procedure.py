@@ -18,13 +18,14 @@ from glossbath.errors import GlossbathError, InputError
 from glossbath_board.files import PREFIX
 
 from .bundle import Bundle
-from .shell import Shell
+from .shell import ACTIVE, Shell
 
 OLDEST = (1, 29, 0)
+BYTECODE = (6, 3)
+"""The version of compiled files that mpy-cross makes."""
 CHIPS = {"rpi_pico": "RP2040", "rpi_pico2": "RP2350"}
 """How MicroPython's name of the machine ends on each board: "... with RP2040"."""
 _SPARE_BYTES = 40_000
-ACTIVE = "active"
 Tell = Callable[[str], None]
 
 
@@ -48,6 +49,7 @@ def plan(shell: Shell, bundle: Bundle) -> Plan:
     """
     engine = _check_engine(shell)
     _check_chip(shell, bundle.board)
+    _check_bytecode(shell, bundle)
     stat = shell.ask("__import__('os').statvfs('/')")
     free = int(stat[0]) * int(stat[3])
     names = shell.names("")
@@ -56,6 +58,9 @@ def plan(shell: Shell, bundle: Bundle) -> Plan:
     write = [path for path in sorted(whole) if not already or _wrong(shell, path, whole[path])]
     write += [name for name, data in bundle.root.items() if _wrong(shell, name, data)]
     old = [name for name in names if _is_stale(name, bundle)]
+    if bundle.folder in names:
+        # Left by an installation that was cut, or put there by hand: the board would see a mix.
+        old += [path for path in _all_files(shell, bundle.folder) if path not in whole]
     needed = sum(len(whole[path]) for path in write if path in whole) + _SPARE_BYTES
     if write and free < needed:
         raise InputError(
@@ -85,6 +90,25 @@ def _check_engine(shell: Shell) -> str:
     return engine
 
 
+def _all_files(shell: Shell, folder: str) -> list[str]:
+    found = []
+    for name in shell.names(folder):
+        path = f"{folder}/{name}"
+        found += _all_files(shell, path) if shell.is_folder(path) else [path]
+    return found
+
+
+def _check_bytecode(shell: Shell, bundle: Bundle) -> None:
+    if not any(name.endswith(".mpy") for name in bundle.files):
+        return
+    mark = int(shell.ask("getattr(__import__('sys').implementation, '_mpy', 0)"))
+    if (mark & 0xFF, mark >> 8 & 3) != BYTECODE:
+        raise InputError(
+            f"The board takes compiled files of version {mark & 0xFF}.{mark >> 8 & 3}, these have "
+            f"{BYTECODE[0]}.{BYTECODE[1]}: install with --source."
+        )
+
+
 def _check_chip(shell: Shell, board: str) -> None:
     """A firmware made for other pins could drive an output from an input's pin."""
     machine = str(shell.ask("getattr(__import__('sys').implementation, '_machine', '')"))
@@ -102,6 +126,9 @@ def _check_chip(shell: Shell, board: str) -> None:
 def install(shell: Shell, bundle: Bundle, tell: Tell) -> None:
     """Carry out the plan and restart the board; raises GlossbathError if a hash does not agree."""
     todo = plan(shell, bundle)
+    for path in todo.remove:
+        if path.startswith(f"{bundle.folder}/"):
+            _remove(shell, path, tell)
     for path in todo.write:
         if "/" in path:
             # A firmware that may start already is mended file by file, each in one step.
@@ -114,11 +141,15 @@ def install(shell: Shell, bundle: Bundle, tell: Tell) -> None:
         if name in todo.write:
             _replace(shell, name, data, tell)
     for name in todo.remove:
-        if shell.exists(name):  # what was to be put in place may be there by now
-            tell(f"remove {name}")
-            shell.remove(name)
+        _remove(shell, name, tell)
     tell("restart")
     shell.restart()
+
+
+def _remove(shell: Shell, path: str, tell: Tell) -> None:
+    if shell.exists(path):  # what was to be put in place may be there by now
+        tell(f"remove {path}")
+        shell.remove(path)
 
 
 def _differs(shell: Shell, path: str, data: bytes) -> bool:

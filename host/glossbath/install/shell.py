@@ -13,7 +13,14 @@ from typing import Any
 from mpremote.transport import TransportError
 from mpremote.transport_serial import SerialTransport
 
+from glossbath.board.portlock import PortLock
 from glossbath.errors import LinkError
+from glossbath_board.memory import EXPECTED, MARKS
+
+from .maintenance import OWNER
+
+ACTIVE = "active"
+"""The file that names the folder of the firmware that starts."""
 
 _CHUNK = 1024
 
@@ -72,35 +79,70 @@ class Shell:
             self._transport.fs_rmfile(path)
 
     def restart(self) -> None:
-        """Hard reset: pins go back to inputs and boot.py runs."""
+        """Hard reset: pins go back to inputs and boot.py runs. The firmware does not count it."""
         self.restarted = True
         with contextlib.suppress(TransportError, OSError):
-            self._transport.exec_raw_no_follow("import machine\nmachine.reset()")
+            self._transport.exec_raw_no_follow(_RESTART)
+
+
+_RESTART = f"""
+import machine, os
+try:
+    os.stat({ACTIVE!r})
+    with open({MARKS!r}, "w") as file:
+        file.write({EXPECTED!r})
+except OSError:
+    pass
+machine.reset()
+"""
 
 
 @contextlib.contextmanager
-def open_shell(port: str, timeout_s: float = 10.0, *, restart: bool = False) -> Iterator[Shell]:
+def open_shell(port: str, timeout_s: float = 10.0) -> Iterator[Shell]:
     """A board's raw prompt; raises LinkError where there is none or where the line breaks.
 
-    `restart`: the board is restarted at the end, whatever happened, so that a firmware which let
-    the prompt in runs again.
+    The board is restarted at the end, whatever happened, so that a firmware runs if it has one.
     """
+    lock = PortLock(port, OWNER)
+    if held := lock.take():
+        raise LinkError(f"{held.rstrip('.')}: end that program first.")
     talk = io.StringIO()
     transport, shell = None, None
     try:
         with contextlib.redirect_stdout(talk):
-            transport = SerialTransport(port, baudrate=115200, timeout=5.0)
+            transport = _transport(port, timeout_s)
             transport.enter_raw_repl(soft_reset=False, timeout_overall=timeout_s)
         shell = Shell(transport)
         yield shell
     except (TransportError, OSError) as error:
         raise LinkError(
-            f"The board at {port} does not give a prompt ({error}). Its firmware may still run: "
-            "let it rest, then try again; a new board needs MicroPython first."
+            _LOST.format(port=port, error=error)
+            if shell
+            else _NO_PROMPT.format(port=port, error=error)
         ) from error
     finally:
-        if restart and shell is not None and not shell.restarted:
+        if shell is not None and not shell.restarted:
             shell.restart()
         if transport is not None:
             with contextlib.suppress(TransportError, OSError):
                 transport.close()
+        lock.release()
+
+
+_NO_PROMPT = (
+    "The board at {port} does not give a prompt ({error}). A new board needs MicroPython first; "
+    "else unplug it, plug it in, which starts its firmware, and try again."
+)
+_LOST = (
+    "The line to the board at {port} broke ({error}). What ran before runs again once the board "
+    "is unplugged and plugged in, or the new firmware; then install again."
+)
+
+
+def _transport(port: str, timeout_s: float) -> SerialTransport:
+    """The port, opened for this program alone; a system that has just seen it come back may need
+    a moment until it can be opened."""
+    # mpremote tries once a second, one time more than this.
+    return SerialTransport(
+        port, baudrate=115200, wait=int(timeout_s // 4), exclusive=True, timeout=5.0
+    )

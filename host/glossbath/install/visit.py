@@ -1,0 +1,71 @@
+"""One visit of the installer to a board, from the firmware that runs to the one that runs then.
+
+However it ends, the board is restarted, and what then runs, or does not, is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from glossbath.errors import GlossbathError, LinkError
+
+from .bundle import Bundle
+from .maintenance import ask_for_maintenance, running_version
+from .port_return import PortReturn
+from .procedure import Plan, install, plan
+from .shell import ACTIVE, open_shell
+
+_TRY_AGAIN = "unplug it and plug it in, then install again"
+Tell = Callable[[str], None]
+
+
+def visit(port: str, files: Bundle, dry_run: bool, tell: Tell) -> list[str]:
+    """Install files on the board at port, or with dry_run show what would be done.
+
+    Gives the last lines to say. Raises what the steps raise, with what runs on the board added.
+    """
+    back = PortReturn(port, tell)
+    if ask_for_maintenance(port):
+        tell("The firmware lets other tools in; the board restarts.")
+        port = back.wait()
+    back = PortReturn(port, tell)
+    try:
+        with open_shell(port) as shell:
+            had_one = ACTIVE in shell.names("")
+            if dry_run:
+                lines = _shown(plan(shell, files), files)
+            else:
+                install(shell, files, tell)
+                had_one = True
+                lines = ["Done."]
+    except LinkError:
+        raise  # it says itself how the board is started
+    except GlossbathError as error:
+        error.args = (f"{error} {_state(back, had_one)}", *error.args[1:])
+        raise
+    return [*lines, _state(back, had_one), *_AFTERWARDS[: not dry_run]]
+
+
+_AFTERWARDS = ["The board refuses to heat until it has been commissioned."]
+
+
+def _shown(todo: Plan, files: Bundle) -> list[str]:
+    lines = [f"{todo.engine}, {todo.free_bytes // 1000} kB free, firmware {files.folder}"]
+    lines += [f"would write {path}" for path in todo.write]
+    lines += [f"would remove {path}" for path in todo.remove]
+    if not todo.write and not todo.remove:
+        lines.append("The board has this firmware already.")
+    return lines
+
+
+def _state(back: PortReturn, expected: bool) -> str:
+    """What runs on the board after its restart, in a sentence."""
+    if not expected:
+        return "There is no firmware on the board yet."
+    try:
+        version = running_version(back.wait())
+    except LinkError as error:
+        return f"Whether its firmware runs is not known: {error}"
+    if version:
+        return f"The board runs firmware {version}."
+    return f"The board's firmware does not answer: {_TRY_AGAIN}."
