@@ -29,7 +29,8 @@ def refusal(answer: dict[str, Any]) -> str:
     if why == "objection" and at in _NOT_READY:
         return _NOT_READY[at]
     if why == "objection":
-        return f"The board refuses to start: {meaning(code_word(at))[0]}"
+        detail = one_line(str(answer.get("d", "")))[:80]
+        return f"The board refuses to start: {meaning(code_word(at), detail)[0]}"
     if why == "flash":
         return "The board cannot write its flash memory: install its firmware again."
     if why == "silent":
