@@ -19,7 +19,12 @@ from .windows import Suggestion
 
 CLEAR_LEAD = 2
 """A first cause this far ahead of the second is called clear."""
-OPPOSITES = (("rough", "smooth"), ("dip_good", "dip_bad"), ("room_damp", "room_dry"))
+OPPOSITES = (
+    ("rough", "smooth"),
+    ("dip_good", "dip_bad"),
+    ("room_damp", "room_dry"),
+    ("dip_slow", "dip_fast"),
+)
 OFF_WINDOW_C = 0.3
 LONG_HOLD_S = 3 * 3600.0
 WARM_ROOM_C = 22.0

@@ -13,11 +13,15 @@ from . import limits
 from .seed import SURVIVES_C
 from .windows import FORM_IV_BELOW_C, Suggestion
 
-HEAT_SPOILS_C = {"dark": 55.0, "milk": 50.0, "white": 50.0}
-"""Milk and white: "never above 50 °C (proteins)", culinary textbook table. Dark: the textbook's
-highest melt temperature; above it common practice, no source."""
-HEAT_RUINS_ABOVE_C = 10.0
-"""This far above, burnt taste and grains stay (common practice, no source)."""
+KITCHEN_C = {"dark": 55.0, "milk": 50.0, "white": 50.0}
+"""Up to here a bowl that stands still is safe: culinary textbook, milk and white "never above
+50 °C (proteins)"; dark: its highest melt temperature."""
+CONCHE_C = {"dark": 80.0, "milk": 57.0, "white": 57.0}
+"""Stirred mass stands this for hours: conching after McGee 2004, dark 45 to 80 °C, milk 43 to
+57 °C. White: as milk, for the same proteins (an estimate)."""
+BRIEFLY_S = 300.0
+BRIEFLY_ABOVE_K = 15.0
+"""So much hotter for so short a time may have done nothing (common practice, no source)."""
 LONG_HOLD_S = 3 * 3600.0
 WARM_STEP_C = 0.5
 """Steps in which a thickening batch is warmed (common practice, no source)."""
@@ -154,31 +158,45 @@ def remelt(celsius: float, windows: Suggestion, *, good_temper: bool = False) ->
 
 
 def overheat(celsius: float, windows: Suggestion, *, for_s: float = 0.0) -> Overheat:
-    """Whether chocolate that reached `celsius` for `for_s` can still be tempered.
-
-    Raises InputError.
+    """Whether chocolate that reached `celsius` for `for_s` can still be tempered: a judgement of
+    time, temperature and kind. Raises InputError.
     """
-    limits.celsius("hottest chocolate", celsius, (0.0, 200.0))
+    limits.celsius("hottest chocolate", celsius, (0.0, 110.0))
     limits.number("time at that temperature", for_s, 0.0, 86_400.0, "s")
-    limit = HEAT_SPOILS_C[windows.kind]
-    if celsius <= limit:
-        lines = [f"{celsius:g} °C does no lasting harm up to {limit:g} °C: melt, cool and reheat."]
-        if celsius > windows.melt_ceiling_c:
+    kitchen_c, conche_c = KITCHEN_C[windows.kind], CONCHE_C[windows.kind]
+    never = "What a recipe does not ask for stays too hot: the rig never goes there."
+    if celsius <= kitchen_c:
+        lines = [
+            f"{celsius:g} °C does no lasting harm up to {kitchen_c:g} °C: go on with cooling."
+        ]
+        if celsius > windows.melt.high_c:
             lines.append(
-                f"It was above the usual melt ceiling of {windows.melt_ceiling_c:g} °C: taste it."
+                f"It was above its melt window's end of {windows.melt.high_c:g} °C. {never}"
             )
-        return Overheat("unharmed", limit, lines)
-    if celsius > limit + HEAT_RUINS_ABOVE_C or (for_s > 1800 and windows.kind != "dark"):
-        why = "taste" if windows.kind == "dark" else "taste and milk proteins, which go grainy,"
-        return Overheat("lost", limit, [
-            f"It reached {celsius:g} °C, over the {limit:g} °C it bears: {why} do not return. "
-            "It cannot be saved for moulding.",
-            "If it only tastes roasted, bake with it; if it is burnt or grainy, throw it away.",
+        return Overheat("unharmed", kitchen_c, lines)
+    look = (
+        "Taste it, and rub it between two fingers: burnt taste or grains mean that it is "
+        "scorched, and scorched chocolate cannot be rescued (common practice, no source). Smooth "
+        "and right in taste, pass it through a fine sieve, then cool and reheat."
+    )
+    if celsius <= conche_c:
+        return Overheat("perhaps", conche_c, [
+            f"{celsius:g} °C is more than a bowl should see ({kitchen_c:g} °C), but conches keep "
+            f"{windows.kind} chocolate below {conche_c:g} °C for hours (McGee 2004): stirred, it "
+            "is probably sound; where it stood against a hot wall it may not be.",
+            look,
         ])  # fmt: skip
-    return Overheat("perhaps", limit, [
-        f"It reached {celsius:g} °C, over the {limit:g} °C it bears: take it off the heat, stir, "
-        "taste, and look for grains between two fingers.",
-        "If it is smooth and tastes right, pass it through a fine sieve, then cool and reheat.",
+    if celsius <= conche_c + BRIEFLY_ABOVE_K and for_s <= BRIEFLY_S:
+        return Overheat("perhaps", conche_c, [
+            f"{celsius:g} °C is above even the {conche_c:g} °C of a conche, but not for long: it "
+            "may be sound.",
+            look,
+        ])  # fmt: skip
+    harm = "its taste burns" if windows.kind == "dark" else "its milk turns grainy and brown"
+    return Overheat("lost", conche_c, [
+        f"It was at {celsius:g} °C, above even the {conche_c:g} °C of a conche, for too long: "
+        f"{harm}, and neither returns. Do not mould it.",
+        f"{look} Burnt or grainy: throw it away.",
     ])  # fmt: skip
 
 

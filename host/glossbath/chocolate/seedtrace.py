@@ -32,7 +32,14 @@ stirred bowls); ten times as wide."""
 LEAST_BEND_C_S = 50.0
 """Less bend of the integral tells no coupling (engineering choice, no source)."""
 
-Verdict = Literal["added", "not seen", "lost", "cannot tell"]
+ALL_MELTED_SHARE = 0.95
+MOST_FALL_FACTOR = 1.3
+"""A fall this many times the largest that the seed could cause has another cause (engineering
+choice, no source)."""
+
+Verdict = Literal["added", "not seen", "lost", "all melted", "too large", "cannot tell"]
+NONE_LEFT: tuple[Verdict, ...] = ("lost", "all melted", "too large")
+"""Verdicts after which no seed can be counted on."""
 
 
 class SeedSeen(msgspec.Struct, frozen=True):
@@ -59,6 +66,14 @@ class SeedSeen(msgspec.Struct, frozen=True):
             ]
         if self.verdict == "not seen":
             return [fall, "The trace does not show that the seed was added."]
+        if self.verdict == "too large":
+            return [
+                fall,
+                "No seed could cause so large a fall: look whether the probe hangs free and "
+                "whether anything cold or wet got in. If all is well, seed again.",
+            ]
+        if self.verdict == "all melted":
+            return [fall, "All of the seed melted, so none is left: seed again."]
         melted = f"About {100 * (self.melted_share or 0.0):.0f} % of the seed melted."
         if self.verdict == "lost":
             return [
@@ -103,7 +118,11 @@ def judge(
         verdict = "not seen"
     elif lowest_c > SURVIVES_C:
         verdict, melted = "lost", 1.0
-    known = verdict in ("added", "lost")
+    elif drop > MOST_FALL_FACTOR * most + told:
+        verdict = "too large"
+    elif melted >= ALL_MELTED_SHARE:
+        verdict, melted = "all melted", 1.0
+    known = verdict in ("added", "lost", "all melted")
     return SeedSeen(verdict, drop, least, most, noise, melted if known else None)
 
 

@@ -37,6 +37,10 @@ REST_S = 20.0
 """A motor that is pulsed has no current while it rests; the last one counts for so long."""
 
 
+Water = Literal["bath", "drinking", "unknown"]
+"""Whose water: of the bath, coil or ice; clean drinking water; not known."""
+
+
 class Seizure(msgspec.Struct, frozen=True):
     """What a current series shows."""
 
@@ -46,8 +50,8 @@ class Seizure(msgspec.Struct, frozen=True):
     before_ma: float | None
     after_ma: float | None
 
-    def sentences(self) -> list[str]:
-        """The finding, and what can be done."""
+    def sentences(self, water: Water = "unknown") -> list[str]:
+        """The finding, and what can be done; `water`: whose it was."""
         if self.verdict == "too short":
             return [f"The series is too short to judge: it needs {SETTLE_S:.0f} s at one speed."]
         if self.verdict == "normal":
@@ -55,17 +59,40 @@ class Seizure(msgspec.Struct, frozen=True):
         return [
             f"The stirrer's current climbed from {self.before_ma:.0f} to {self.after_ma:.0f} mA "
             f"within {DETECTION_S:.0f} s and stayed up: water has probably got in.",
-            *REMEDY,
+            *remedy(water),
         ]
 
 
-REMEDY = (
-    "Stop the stirrer, keep the heat low, and look: seized chocolate is a stiff, dull paste.",
-    "It cannot be tempered any more, and more stirring does not help.",
-    "Save it as something else: with warm cream or water, a fifth of its mass or more, stirred "
-    "in at once, it becomes smooth again as ganache or sauce (common practice, no source).",
-    "Find where the water came from: steam, a wet tool, a splash of the bath.",
+_DISCARD = (
+    "Discard the batch: water of bath, coil or ice bucket is warm, standing and not for drinking, "
+    "chocolate gets no step that kills germs, and its fat shelters them (Codex CXC 75-2015; Bean "
+    "and Post 2014: most outbreaks come from water that got in). Clean bowl and tools, dry them."
 )
+_RESCUE = (
+    "Only a batch seized by clean drinking water may become something else: with warm cream or "
+    "drinking water, a fifth of its mass or more, stirred in at once, it is smooth again as "
+    "ganache or sauce (common practice, no source). Keep it cold and use it the same day."
+)
+
+
+def remedy(water: Water) -> list[str]:
+    """What to do with a seized batch, by whose water it was."""
+    advice = {
+        "bath": [_DISCARD],
+        "drinking": [_RESCUE],
+        "unknown": [
+            "Whose water was it? If it came from the bath, the coil or the ice, or if you do not "
+            "know:",
+            _DISCARD,
+            _RESCUE,
+        ],
+    }
+    return [
+        "Stop the stirrer, keep the heat low, and look: seized chocolate is a stiff, dull paste.",
+        "It cannot be tempered any more, and more stirring does not help.",
+        *advice[water],
+        "Find where the water came from: steam, a wet tool, a splash of the bath.",
+    ]
 
 
 def detect(

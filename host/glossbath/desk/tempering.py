@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from glossbath.errors import InputError
 from glossbath.forms.answer import Answer, answer
-from glossbath.forms.fields import Minutes, Number, Text, YesNo
+from glossbath.forms.fields import Choice, File, Minutes, Number, Text, YesNo
 
 from . import columns, options
 
@@ -132,7 +133,7 @@ def remelt(
 
 def overheated(
     at_c: Annotated[
-        float, Number("Hottest chocolate", unit="°C", low=0, high=200, live="chocolate_c")
+        float, Number("Hottest chocolate", unit="°C", low=0, high=110, live="chocolate_c")
     ],
     hot_s: Annotated[
         float, Minutes("How long so hot", low=0, high=1440, option="--minutes")
@@ -145,14 +146,34 @@ def overheated(
     return answer(rescue.overheat(at_c, options.Own(kind).windows(), for_s=hot_s))
 
 
-def seized(file: options.Readings) -> Answer:
-    """Whether the stirrer's current (time_s, stir_ma, stir_share) shows water in the chocolate."""
+def seized(
+    file: Annotated[
+        Path | None,
+        File(
+            "CSV file",
+            option="argument",
+            example="readings.csv",
+            live="readings",
+            note="CSV file, such as a cycle's readings.csv; none if you see the paste yourself",
+        ),
+    ] = None,
+    water: Annotated[
+        Literal["bath", "drinking", "unknown"],
+        Choice("Whose water got in", words=("bath", "drinking", "unknown")),
+    ] = "unknown",
+) -> Answer:
+    """Whether the stirrer's current (time_s, stir_ma, stir_share) shows water, and what to do.
+
+    Without a file: what to do with chocolate that has seized.
+    """
     from glossbath.chocolate import seizure
 
+    if file is None:
+        return Answer({"verdict": "seized", "water": water}, seizure.remedy(water))
     rows = columns.numbers_or_none(file, ("time_s", "stir_ma", "stir_share"))
     known = [row for row in rows if row[0] is not None and row[2] is not None]
     times = [row[0] or 0.0 for row in known]
     found = seizure.detect_pulsed(
         times, [row[1] for row in known], [row[2] or 0.0 for row in known]
     )
-    return answer(found)
+    return Answer(answer(found).values | {"water": water}, found.sentences(water))

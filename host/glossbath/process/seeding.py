@@ -11,7 +11,12 @@ from contextlib import suppress
 from typing import Any, Literal, NamedTuple
 
 from glossbath.chocolate.seed import SURVIVES_C, SeedPlan, given_seed
-from glossbath.chocolate.seedtrace import SeedSeen, coupling_per_s, judge_beside_bath
+from glossbath.chocolate.seedtrace import (
+    NONE_LEFT,
+    SeedSeen,
+    coupling_per_s,
+    judge_beside_bath,
+)
 from glossbath.client.messages import Reading
 from glossbath.errors import GlossbathError, InputError
 from glossbath.recipe import Recipe
@@ -97,6 +102,8 @@ class Seeding:
         self._now_s = self._asked_s = self._looked_s = self._fell_s = self._seen_s = 0.0
         self._held_here = False
         self._told = False
+        self._again = False
+        """Whether seed was asked for once more because none was left."""
 
     # --- what is asked of the person ---------------------------------------------------------
 
@@ -167,6 +174,8 @@ class Seeding:
         if self._stage not in ("coming", "asking", "seen"):
             raise GlossbathError("No seed is asked for now.")
         seen = self._judge(self._fell_s or max(self._asked_s, self._now_s - LOOK_BACK_S))
+        if seen is not None and seen.verdict in NONE_LEFT and not self._again:
+            return self._ask_again(seen)
         return self._end("said", "A person said that the seed is in.", seen)
 
     def went_on(self) -> list[Act]:
@@ -214,10 +223,12 @@ class Seeding:
             if self._now_s - self._seen_s < SETTLE_S:
                 return []
             seen = self._judge(self._fell_s)
+            if seen is not None and seen.verdict in NONE_LEFT:
+                return self._ask_again(seen)
             return self._end("seen", "The temperature shows that the seed is in.", seen)
         from_s = max(self._asked_s, self._now_s - LOOK_BACK_S)
         seen = None if self._only_words else self._judge(from_s)
-        if seen is not None and seen.verdict in ("added", "lost"):
+        if seen is not None and seen.verdict in ("added", *NONE_LEFT):
             self._stage = "seen"
             self._fell_s, self._seen_s = from_s, self._now_s
             return [Act("over", CODE)] if self._told else []
@@ -242,6 +253,18 @@ class Seeding:
             f"Add {self.amount}, or say done if it is in.",
         )
         test = self._test("not seen", "The seed was not seen.", seen)
+        return [test, Act("alarm", CODE, words=words)]
+
+    def _ask_again(self, seen: SeedSeen) -> list[Act]:
+        """No seed is left: the recipe waits for more."""
+        self._stage, self._again, self._told = "asking", True, True
+        self._asked_s = self._looked_s = self._now_s
+        words = (
+            " ".join(seen.sentences()),
+            "The recipe waits; the temperature is kept and the stirrer runs.",
+            f"Add {self.amount} again, or say done if you know that seed is left.",
+        )
+        test = self._test("none left", "No seed is left.", seen)
         return [test, Act("alarm", CODE, words=words)]
 
     def _judge(self, from_s: float) -> SeedSeen | None:

@@ -23,10 +23,6 @@ def test_the_first_cause_is_the_one_named_by_the_trade(case: dict[str, Any]) -> 
     assert case["source"]
 
 
-def test_every_cause_comes_first_in_some_case() -> None:
-    assert {case["first"] for case in CASES} == {cause.name for cause in table().cause}
-
-
 def test_the_table_uses_only_words_it_explains() -> None:
     known = table().phrases()
     for cause in table().cause:

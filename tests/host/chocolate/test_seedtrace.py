@@ -9,7 +9,7 @@ import pytest
 
 from glossbath.chocolate.phase import Window
 from glossbath.chocolate.seed import SeedPlan, butter_seed, chocolate_seed
-from glossbath.chocolate.seedtrace import coupling_per_s, judge, without_bath
+from glossbath.chocolate.seedtrace import NONE_LEFT, coupling_per_s, judge, without_bath
 from glossbath.errors import InputError
 
 PLAN = chocolate_seed(2, 33.5, 20, Window(31.0, 32.0), fat_share=0.36)
@@ -36,8 +36,20 @@ def traced(
 def test_the_melted_part_is_found(melted: float, seed: int) -> None:
     fall = PLAN.drop_least_c + melted * (PLAN.drop_most_c - PLAN.drop_least_c)
     seen = judge(TIMES, traced(fall, seed=seed), ASKED_S, PLAN)
-    assert seen.verdict == "added"
+    assert seen.verdict == ("added" if melted < 1 else "all melted")
     assert seen.melted_share == pytest.approx(melted, abs=0.1)
+
+
+def test_seed_that_melted_away_is_asked_for_again() -> None:
+    seen = judge(TIMES, traced(PLAN.drop_most_c), ASKED_S, PLAN)
+    assert seen.verdict in NONE_LEFT
+    assert seen.sentences()[-1] == "All of the seed melted, so none is left: seed again."
+
+
+def test_a_fall_that_no_seed_could_cause_is_told() -> None:
+    seen = judge(TIMES, traced(1.6 * PLAN.drop_most_c), ASKED_S, PLAN)
+    assert seen.verdict == "too large"
+    assert "No seed could cause so large a fall" in seen.sentences()[-1]
 
 
 @pytest.mark.parametrize("seed", range(5))

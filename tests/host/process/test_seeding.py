@@ -114,6 +114,21 @@ def test_seed_is_seen_by_its_fall_and_the_recipe_goes_on() -> None:
     assert list(bowl.acts(1000)) == []
 
 
+def test_seed_that_melted_away_is_asked_for_again_and_the_recipe_waits() -> None:
+    bowl = Bowl()
+    bowl.until_asked()
+    list(bowl.acts(200))
+    bowl.add_seed(2.7)  # all of the 60 g melts, by the method of mixtures
+    acts = list(bowl.acts(400))
+    assert kinds(acts) == [("event", "test"), ("alarm", "seed-unseen")]
+    assert acts[0].values["result"] == "none left"
+    assert acts[0].values["verdict"] == "all melted"
+    assert bowl.state == "held"
+    assert bowl.seeding.request.startswith("Add 60 g of tempered chocolate seed now")
+    # A person who knows better has the last word.
+    assert ("order", "resume") in kinds(bowl.seeding.done())
+
+
 def test_no_seed_is_told_once_and_never_taken_for_seed() -> None:
     bowl = Bowl()
     bowl.until_asked()
