@@ -74,9 +74,9 @@ class Lateness:
         if self._spell_s < _FLOW_S or self._flow - own < 1e-4:
             return False
         found = (self._flow * self._spell_s - self._arrived_k) / (self._flow - own)
-        if self._spell_s < 3.0 * found + 150.0:
-            return False
         found = min(max(found, _LATE_S[0]), _LATE_S[1])
+        if self._spell_s < 3.0 * found + 200.0:
+            return False
         self.seconds = self._trust * self._model_s + (1.0 - self._trust) * found
         self.known = True
         return True
