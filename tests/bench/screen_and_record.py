@@ -38,8 +38,8 @@ from glossbath.keeper.keeper import Keeper  # noqa: E402
 from glossbath.keeper.server import Server  # noqa: E402
 from glossbath.recipe import dump, load  # noqa: E402
 from glossbath.record import sheet  # noqa: E402
-from glossbath.report import write_report  # noqa: E402
-from glossbath.report.past import told  # noqa: E402
+from glossbath.report.page import write_report  # noqa: E402
+from glossbath.report.past import cycle_lines  # noqa: E402
 from glossbath.words import Degrees  # noqa: E402
 from tests.bench.pty_board import PtyBoard  # noqa: E402
 from tests.bench.terminal import Terminal, cpu_s, rss_mb  # noqa: E402
@@ -290,7 +290,7 @@ def long_cycle(folder: Path) -> None:
     for rate_hz in (1.0, RATE_HZ):
         cycle = day_cycle(folder / f"day-{rate_hz:g}", rate_hz)
         begun_s = time.perf_counter()
-        told(cycle, Degrees())
+        cycle_lines(cycle, Degrees())
         opened_s = time.perf_counter() - begun_s
         begun_s = time.perf_counter()
         write_report(cycle)

@@ -25,7 +25,7 @@ sys.path[:0] = [str(ROOT), str(Path(__file__).parent), str(ROOT / "tests" / "sta
 import invented_cycle  # noqa: E402
 
 from glossbath.client.client import KeeperClient  # noqa: E402
-from glossbath.report import write_report  # noqa: E402
+from glossbath.report.page import write_report  # noqa: E402
 from glossbath.tui.app import GlossbathApp  # noqa: E402
 from tests.host.screens.fake_keeper import FakeKeeper, event  # noqa: E402
 from tests.host.screens.hand import Clock, Hand  # noqa: E402

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from glossbath.cli.demo import VirtualStarter, virtual_name
+from glossbath.cli.virtual_kitchen import VirtualKitchen
 from glossbath.recipe import load
 from glossbath.record import list_cycles, open_cycle
 from glossbath.tui.app import GlossbathApp
@@ -98,8 +98,10 @@ async def _write_the_report(hand: Hand) -> None:
 
 async def test_from_the_start_screen_to_the_report(tmp_path: Path) -> None:
     clock = Clock()
-    with VirtualStarter(SPEED) as virtual:
-        app = GlossbathApp(clock=clock, starters={"virtual": virtual}, own_rig=virtual_name())
+    with VirtualKitchen(SPEED) as kitchen:
+        app = GlossbathApp(
+            clock=clock, starters={"virtual": kitchen}, own_rig=kitchen.rig, kitchen=kitchen
+        )
         async with app.run_test(size=SMALL) as pilot:
             hand = Hand(app, pilot, clock)
             await hand.until(lambda: isinstance(app.screen, StartScreen))

@@ -59,7 +59,7 @@ class Alarms:
             return None
         happened, rig_did, do_now = words
         state = "latched" if latched else "raised"
-        alarm = Alarm(code, priority, state, since, happened, rig_did, do_now)
+        alarm = Alarm(code, priority, state, since, happened, rig_did, do_now, latched)
         self._standing[code] = alarm
         if latched:
             self._latched.add(code)

@@ -15,13 +15,13 @@ from pathlib import Path
 
 from glossbath.client.client import KeeperClient
 from glossbath.client.launch import connect, last_words, start_keeper
+from glossbath.client.messages import Snapshot
 from glossbath.client.paths import VIRTUAL
 from glossbath.errors import KeeperError
 
 from .virtual_hand import helping
 
 ON_SCREEN_SPEED = 60.0
-HOLD_S = 1_800.0
 _START_PATIENCE_S = 60.0
 _CLOSE_PATIENCE_S = 2.0
 
@@ -86,9 +86,11 @@ def virtual_keeper(
     cpython: bool = False,
     wire: str = "pty",
     chocolate: str = "dark",
+    batch_kg: float = 1.0,
 ) -> Iterator[VirtualKeeper]:
     """A virtual rig and its keeper. Raises KeeperError when either does not come up."""
     words = ["--seed", str(seed), "--wire", wire, "--chocolate", chocolate]
+    words += ["--batch", str(batch_kg)]
     if cpython:
         words.append("--cpython")
     with (
@@ -121,57 +123,22 @@ def virtual_name() -> str:
     return f"{VIRTUAL}{os.getpid()}"
 
 
-class VirtualStarter:
-    """Brings up a virtual rig when called for the first time, and ends it with the context."""
-
-    def __init__(self, speed: float) -> None:
-        self._speed = speed
-        self._running = contextlib.ExitStack()
-        self._virtual: VirtualKeeper | None = None
-
-    def __enter__(self) -> VirtualStarter:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._running.close()
-
-    def __call__(self) -> str:
-        """The rig's name; raises KeeperError when it does not come up."""
-        if self._virtual is None or self._virtual.keeper.poll() is not None:
-            self._running.close()
-            self._virtual = self._running.enter_context(virtual_keeper(self._speed))
-        return self._virtual.rig
-
-
 def begin(client: KeeperClient, **wanted: object) -> str:
     """Start a cycle and return its folder; raises KeeperError with the board's refusal."""
-    _wait_for_board(client)
+    wait_for_board(client)
     reply = client.request("start", timeout_s=_START_PATIENCE_S, **wanted)
     if not reply.ok:
         raise KeeperError(reply.text)
     return str(reply.values["folder"])
 
 
-def _wait_for_board(client: KeeperClient) -> None:
-    from glossbath.client.messages import Snapshot
-
+def wait_for_board(client: KeeperClient) -> Snapshot:
+    """The rig as it is once its board has answered; raises KeeperError when it does not."""
     for _ in range(300):
         client.wait(0.1)
         for message in client.drain():
             if isinstance(message, Snapshot) and message.engine:
-                return
+                return message
         if client.closed:
             raise KeeperError(last_words(client.path.stem) or client.closed_reason)
     raise KeeperError("The board did not answer: check the cable and the port.")
-
-
-__all__ = [
-    "HOLD_S",
-    "ON_SCREEN_SPEED",
-    "VirtualKeeper",
-    "VirtualWorld",
-    "begin",
-    "connect",
-    "virtual_keeper",
-    "virtual_world",
-]

@@ -168,7 +168,7 @@ def report(
     heater_w: Annotated[float | None, typer.Option("--heater-w", help="Power in W.")] = None,
 ) -> None:
     """Write a page about a cycle that a person can read and print."""
-    from glossbath.report import write_report
+    from glossbath.report.page import write_report
 
     if heater_w is not None and not 1 <= heater_w <= 3000:
         raise InputError(f"--heater-w is {heater_w:g}: it must be from 1 to 3000 W.")

@@ -12,9 +12,13 @@ from glossbath.view.rig_view import RigView
 from glossbath.view.sentences import doing, ended, next_step, position
 from glossbath.words import clock, duration, fault_sentence, one_line, percent
 
+from .cycle import Listen
+from .plain_keys import HELP, PlainKeys
 from .terminal import ASCII
 
 LISTEN_S = 1.0
+TYPING_S = 0.2
+"""A person who types is answered sooner."""
 
 
 class PlainLines:
@@ -29,7 +33,7 @@ class PlainLines:
         self._said: tuple[str, str] | None = None
         self._introduced = False
 
-    def take(self, message: Message) -> None:
+    def write_message(self, message: Message) -> None:
         """Fold one message and write what is worth a line."""
         before = self.view.reading
         calls = self.view.calls
@@ -47,6 +51,10 @@ class PlainLines:
         if self.view.calls > calls and self._out.isatty():
             self._out.write("\a")
             self._out.flush()
+
+    def say(self, kind: str, text: str) -> None:
+        """Write a line of this moment."""
+        self._write(self._now(), kind, text)
 
     def end(self) -> None:
         """Write how the cycle ended."""
@@ -115,21 +123,28 @@ def follow_plain(
     ascii_only: bool = False,
     fahrenheit: bool = False,
     every_s: float = 60.0,
+    listen: Listen | None = None,
 ) -> Snapshot:
     """Write the cycle as plain lines until it has ended; gives the last snapshot.
 
-    A reading gets a line every every_s seconds of the cycle. Raises KeeperError when the keeper
-    goes away before the cycle has ended.
+    A reading gets a line every every_s seconds of the cycle. listen gives what a person types,
+    which is obeyed; who leaves with q gets the snapshot as it is. Raises KeeperError when the
+    keeper goes away before the cycle has ended.
     """
     lines = PlainLines(out, ascii_only, fahrenheit, every_s)
+    keys = PlainKeys(client, lines.view, listen, lines.say, out)
+    if listen is not None:
+        lines.say("keys", HELP)
     while True:
-        client.wait(LISTEN_S)
+        client.wait(LISTEN_S if listen is None else TYPING_S)
+        keys.answer()
         closed = client.closed_reason
         for message in client.drain():
-            lines.take(message)
+            lines.write_message(message)
         snapshot = lines.view.snapshot
-        if snapshot is not None and snapshot.result:
-            lines.end()
+        if snapshot is not None and (snapshot.result or keys.left):
+            if snapshot.result:
+                lines.end()
             return snapshot
         if closed:
             raise KeeperError(f"{closed} The cycle had not ended; look at the rig.")

@@ -1,4 +1,4 @@
-"""glossbath recipe ...: recipes listed and checked."""
+"""glossbath recipe ...: recipes listed, checked, shown, copied, renamed."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from .terminal import Json, print_json
+from .terminal import Degrees, Json, print_json
 
-app = typer.Typer(help="Recipes: list, check.", no_args_is_help=True)
+app = typer.Typer(help="Recipes: list, check, show, copy, rename.", no_args_is_help=True)
 
 
 @app.command("list")
@@ -50,3 +50,59 @@ def recipe_check(
         print_json({"ok": True, "name": recipe.name, "checksum": recipe.checksum()})
     else:
         print(f"{recipe.name} is a good recipe: {len(recipe.phases)} phases.")
+
+
+@app.command("show")
+def recipe_show(
+    source: Annotated[str, typer.Argument(help="A recipe file or name.")],
+    fahrenheit: Degrees = False,
+    as_json: Json = False,
+) -> None:
+    """Show a recipe: its phases, where its numbers come from and where it lies."""
+    import msgspec
+
+    from glossbath.recipe import load
+    from glossbath.recipe.own import own_files
+    from glossbath.view.choices import kept_choices
+    from glossbath.words import Degrees as Unit
+    from glossbath.words import duration, percent
+
+    recipe = load(source)
+    path = str(own_files().get(source) or "")
+    if as_json:
+        print_json({"file": path, "recipe": msgspec.to_builtins(recipe)})
+        return
+    unit = Unit(fahrenheit or kept_choices().fahrenheit)
+    print(f"{recipe.name}, version {recipe.version}: {recipe.chocolate} chocolate")
+    for phase in recipe.phases:
+        low, high = (unit.number(celsius) for celsius in (phase.window.low_c, phase.window.high_c))
+        print(
+            f"  {phase.name:<7} {unit.text(phase.target_c)}, window {low} to {high}, inside for "
+            f"{duration(phase.dwell_s)}, trips after {duration(phase.timeout_s)}, "
+            f"stir {percent(phase.stir_share)}"
+        )
+    for sentence in recipe.sources:
+        print(f"  {sentence}")
+    print(f"It lies in {path}" if path else "It is built in, or the file you named.")
+
+
+@app.command("copy")
+def recipe_copy(
+    source: Annotated[str, typer.Argument(help="A recipe file or name.")],
+    name: Annotated[str, typer.Argument(help="The name of the copy.")],
+) -> None:
+    """Copy a recipe under a name of yours, to be changed."""
+    from glossbath.recipe import copy
+
+    print(f"Saved as {copy(source, name)}")
+
+
+@app.command("rename")
+def recipe_rename(
+    source: Annotated[str, typer.Argument(help="An own recipe.")],
+    name: Annotated[str, typer.Argument(help="Its new name.")],
+) -> None:
+    """Give an own recipe another name."""
+    from glossbath.recipe import rename
+
+    print(f"Saved as {rename(source, name)}")

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from glossbath import __version__
+from glossbath.view.choices import Choices, kept_choices
 
 from . import desk as desk_commands
 from .terminal import USUAL_RIG, Ascii, Degrees, OneOf, Plain, on_terminal
@@ -19,16 +20,27 @@ def follow(rig: str, plain: bool, ascii_only: bool, fahrenheit: bool, out: Any) 
 
     from .demo import virtual_name
 
+    choices = chosen(fahrenheit)
     if plain or not on_terminal():
+        from .cycle import listener
         from .plain import follow_plain
 
-        with connect(rig) as client:
-            follow_plain(client, out, ascii_only, fahrenheit)
+        # A pipe is not a person: what it holds is nothing that was typed to this rig.
+        typing = sys.stdin.isatty() and out.isatty()
+        with connect(rig, steer=typing) as client:
+            listen = listener(sys.stdin) if typing else None
+            follow_plain(client, out, ascii_only, choices.fahrenheit, listen=listen)
         return
     from glossbath.tui.app import GlossbathApp
 
-    own = virtual_name()
-    GlossbathApp(lambda: connect(rig, steer=True), fahrenheit=fahrenheit, own_rig=own).run()
+    GlossbathApp(lambda: connect(rig, steer=True), choices=choices, own_rig=virtual_name()).run()
+
+
+def chosen(fahrenheit: bool) -> Choices:
+    """What the person chose once, or says now."""
+    choices = kept_choices()
+    choices.fahrenheit = choices.fahrenheit or fahrenheit
+    return choices
 
 
 def _show_version(wanted: bool) -> None:
@@ -57,11 +69,14 @@ def start(
     from glossbath.tui.app import GlossbathApp
     from glossbath.tui.start_screen import Starter
 
-    from .demo import ON_SCREEN_SPEED, VirtualStarter, virtual_name
+    from .demo import ON_SCREEN_SPEED
+    from .virtual_kitchen import VirtualKitchen
 
-    with VirtualStarter(ON_SCREEN_SPEED) as virtual:
-        starters: dict[str, Starter] = {"virtual": virtual, "board": _board}
-        GlossbathApp(fahrenheit=fahrenheit, starters=starters, own_rig=virtual_name()).run()
+    with VirtualKitchen(ON_SCREEN_SPEED) as kitchen:
+        starters: dict[str, Starter] = {"virtual": kitchen, "board": _board}
+        GlossbathApp(
+            choices=chosen(fahrenheit), starters=starters, own_rig=kitchen.rig, kitchen=kitchen
+        ).run()
 
 
 def _board() -> str:

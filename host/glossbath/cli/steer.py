@@ -9,6 +9,7 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
+from glossbath.client.messages import LONGEST_NOTE
 from glossbath.errors import InputError
 
 from .terminal import Json, OneOf, print_json
@@ -42,7 +43,6 @@ def note(
     as_json: Json = False,
 ) -> None:
     """Write a note into the record of the cycle."""
-    from glossbath.client.messages import LONGEST_NOTE
 
     if not 0 < len(text.strip()) <= LONGEST_NOTE:
         raise InputError(

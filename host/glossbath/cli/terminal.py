@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import io
 import json
+import os
 import sys
 from typing import Annotated, Any
 
@@ -58,8 +59,10 @@ def check_arguments(words: list[str]) -> None:
 
 
 def on_terminal() -> bool:
-    """Whether a person sits before a terminal: a screen makes sense."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    """Whether a person sits before a terminal that can show a screen: one that cannot move its
+    cursor gets plain lines."""
+    able = os.environ.get("TERM", "") not in ("dumb", "unknown")
+    return able and sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def print_json(content: Any) -> None:

@@ -76,6 +76,8 @@ class Alarm(msgspec.Struct, frozen=True, tag="alarm"):
     happened: str
     rig_did: str
     do_now: str
+    latched: bool = False
+    """Whether it stands until a person clears it, in whatever state; a trip does."""
 
 
 class Health(msgspec.Struct, frozen=True):
@@ -144,9 +146,13 @@ class Request(msgspec.Struct, frozen=True):
 
     id: int
     op: str
-    """start, stop, hold, resume, step, acknowledge, clear, note, test, done, steer, close."""
+    """start, stop, hold, resume, step, finish, acknowledge, clear, note, test, done, steer,
+    close."""
     values: dict[str, Any] = {}
 
+
+PRACTICE = "PRACTICE: "
+"""How a note begins that tells of a fault put into a virtual rig to practise on."""
 
 Message = Snapshot | Reading | Event | Alarm | Reply
 

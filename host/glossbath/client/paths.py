@@ -83,6 +83,23 @@ def stop_path(socket: Path) -> Path:
     return socket.with_suffix(".stop")
 
 
+def rigs_folder() -> Path:
+    """Where commissionings are kept: the folder that the environment's GLOSSBATH_RIGS names, else
+    the user's data folder."""
+    named = os.environ.get("GLOSSBATH_RIGS")
+    if named:
+        return Path(named)
+    from platformdirs import user_data_path
+
+    return user_data_path("glossbath", appauthor=False) / "rigs"
+
+
+def begun_rigs() -> list[str]:
+    """The real rigs whose commissioning has begun."""
+    names = sorted(path.stem for path in rigs_folder().glob("*.json"))
+    return [name for name in names if not name.startswith(VIRTUAL)]
+
+
 def keepers() -> list[tuple[str, Path]]:
     """(rig, socket) of every keeper's socket that lies there, answering or not."""
     return sorted((path.stem, path) for path in runtime_folder().glob("*.keeper"))

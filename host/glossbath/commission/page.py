@@ -3,31 +3,15 @@ printed and signed by hand as well."""
 
 from __future__ import annotations
 
-import html
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from glossbath.errors import InputError
+from glossbath.report import html_page
+from glossbath.report.html_page import text
 
 from .record import CommissionRecord, Result, record_path
 from .steps import STEPS
-
-_STYLE = """
-body { font: 15px/1.45 system-ui, sans-serif; color: #222; max-width: 60rem; margin: 1.5rem auto;
-  padding: 0 1rem; }
-h1 { font-size: 1.5rem; margin: 0 0 .2rem; } h2 { font-size: 1.05rem; margin: 1.4rem 0 .4rem; }
-p { margin: .3rem 0; } table { border-collapse: collapse; width: 100%; font-size: .92em; }
-th, td { text-align: left; padding: .25rem .5rem; border-bottom: 1px solid #ccc;
-  vertical-align: top; }
-th.n, td.n { text-align: right; font-variant-numeric: tabular-nums; }
-.verdict { border-left: .5rem solid #222; padding: .4rem .8rem; background: #f2f2f2; }
-.open { border-left-style: double; } .virtual { border: 2px dashed #222; padding: .4rem .8rem; }
-.line { margin-top: 2.2rem; border-top: 1px solid #222; width: 20rem; padding-top: .2rem; }
-.small { color: #555; font-size: .85em; }
-@media print { body { margin: 0; max-width: none; font-size: 11px; }
-  h2, tr { break-inside: avoid; } @page { size: A4; margin: 14mm; } }
-"""
 
 _CAUTION = (
     "This page certifies nothing: not the rig, not its firmware, not who built it. The protective "
@@ -37,41 +21,28 @@ _CAUTION = (
 
 
 def write(record: CommissionRecord, why: Mapping[str, str]) -> Path:
-    """Write the page beside the record and return where it is; raises InputError.
+    """Write the page beside the record and return where it is; raises LogError.
 
     why says for each step '' where it stands, else what it lacks.
     """
-    path = record_path(record.rig).with_suffix(".html")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(page(record, why), encoding="utf-8")
-    except OSError as error:
-        raise InputError(f"{path} cannot be written: {error.strerror}; check the disk.") from error
-    return path
+    return html_page.write(record_path(record.rig).with_suffix(".html"), page(record, why))
 
 
 def page(record: CommissionRecord, why: Mapping[str, str]) -> str:
     """The page as HTML."""
     title = f"Commissioning of {record.rig}"
     parts = [
-        f"<h1>{_text(title)}</h1>",
-        f"<p>Board {_text(record.board)}, begun {_text(record.begun[:10])} (UTC).</p>",
+        f"<h1>{text(title)}</h1>",
+        f"<p>Board {text(record.board)}, begun {text(record.begun[:10])} (UTC).</p>",
         _virtual(record),
         _verdict(record, why),
         "<h2>Steps</h2>",
         _steps(record, why),
         _calibration(record),
         _signature(record, why),
-        f'<p class="small">{_text(_CAUTION)}</p>',
+        f'<p class="small">{text(_CAUTION)}</p>',
     ]
-    return (
-        f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{_text(title)}'
-        f"</title><style>{_STYLE}</style></head><body>{''.join(parts)}</body></html>\n"
-    )
-
-
-def _text(value: object) -> str:
-    return html.escape(str(value))
+    return html_page.document(title, parts)
 
 
 def _virtual(record: CommissionRecord) -> str:
@@ -85,8 +56,8 @@ def _verdict(record: CommissionRecord, why: Mapping[str, str]) -> str:
     if not missing:
         return '<p class="verdict">Commissioned: every step stands and is signed for.</p>'
     return (
-        '<p class="verdict open">Not finished: the rig heats nothing but water. Missing: '
-        f"{_text(', '.join(missing))}.</p>"
+        '<p class="verdict left">Not finished: the rig heats nothing but water. Missing: '
+        f"{text(', '.join(missing))}.</p>"
     )
 
 
@@ -108,7 +79,7 @@ def _row(number: int, title: str, result: Result | None, why: str) -> str:
         word = "NOT PASSED" if not result.ok else f"AGAIN: {why}" if why else "passed"
         when = f"{result.when[:16].replace('T', ' ')}, {result.who}, firmware {result.firmware}"
         cells = [word, result.text, when]
-    shown = "".join(f"<td>{_text(cell)}</td>" for cell in (title, *cells))
+    shown = "".join(f"<td>{text(cell)}</td>" for cell in (title, *cells))
     return f'<tr><td class="n">{number}</td>{shown}</tr>'
 
 
@@ -130,9 +101,9 @@ def _probe(name: str, kept: Mapping[str, Any]) -> str:
         for point in kept["points"]
     )
     return (
-        f'<tr><td>{_text(name)}</td><td class="n">{kept["offset_mc"] / 1000:+.3f} °C</td>'
+        f'<tr><td>{text(name)}</td><td class="n">{kept["offset_mc"] / 1000:+.3f} °C</td>'
         f'<td class="n">{kept["gain_ppm"]:+d} ppm</td><td class="n">±{kept["doubt_k"]:.2f} °C</td>'
-        f"<td>{_text(points)}</td></tr>"
+        f"<td>{text(points)}</td></tr>"
     )
 
 
@@ -142,7 +113,7 @@ def _signature(record: CommissionRecord, why: Mapping[str, str]) -> str:
         return "<h2>Signature</h2><p>Not signed.</p>"
     name = signed.values.get("name", "")
     return (
-        f"<h2>Signature</h2><p>{_text(name)} answered for these results on "
-        f"{_text(signed.when[:10])} (UTC), at the rig, with a hand on the arm button.</p>"
-        f'<p class="line">{_text(name)}, by hand</p>'
+        f"<h2>Signature</h2><p>{text(name)} answered for these results on "
+        f"{text(signed.when[:10])} (UTC), at the rig, with a hand on the arm button.</p>"
+        f'<p class="line">{text(name)}, by hand</p>'
     )

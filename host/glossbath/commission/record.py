@@ -8,10 +8,9 @@ from typing import Any
 
 import msgspec
 
-from glossbath.client.paths import check_name
+from glossbath.client.paths import check_name, rigs_folder
 from glossbath.errors import InputError
 
-FOLDER_VARIABLE = "GLOSSBATH_RIGS"
 _MOST_BYTES = 1_000_000
 VERSION = 1
 
@@ -39,14 +38,8 @@ class CommissionRecord(msgspec.Struct):
 
 
 def record_path(rig: str) -> Path:
-    """The file of a rig, there or not: in the folder that the environment's GLOSSBATH_RIGS names,
-    else in the user's data folder. Raises InputError for a bad name."""
-    named = os.environ.get(FOLDER_VARIABLE)
-    if named:
-        return Path(named) / f"{check_name(rig)}.json"
-    from platformdirs import user_data_path
-
-    return user_data_path("glossbath", appauthor=False) / "rigs" / f"{check_name(rig)}.json"
+    """The file of a rig, there or not. Raises InputError for a bad name."""
+    return rigs_folder() / f"{check_name(rig)}.json"
 
 
 def load(rig: str) -> CommissionRecord | None:

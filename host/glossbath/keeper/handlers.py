@@ -37,6 +37,11 @@ NOT_CONFIRMED = (
 STOP_PATIENCE_MS = 4_000
 """A board answers within one pass; so long the stop is repeated before its silence is told."""
 
+NEXT_PHASE = "The next phase begins."
+NOTHING_NEW = "There is nothing to acknowledge: no alarm is new."
+MOST_WORKED_KG = 50.0
+"""More than a bowl holds: it may have been refilled while it was worked."""
+
 WAITS = {
     "hold": "The recipe waits for the seed; the temperature is kept.",
     "resume": "The recipe goes on.",
@@ -79,6 +84,7 @@ class Handlers:
             "resume": self._resume,
             "done": self._done,
             "step": self._step,
+            "finish": self._finish_hold,
             "clear": self._clear,
             "acknowledge": self._acknowledge,
             "note": self._note,
@@ -250,8 +256,38 @@ class Handlers:
         answer(Reply(request.id, True, batch.assist.done()))
 
     def _step(self, request: Request, answer: Answer) -> None:
-        order = {"k": "step", "to": self._session.board.index + 1}
-        self._simple(request, answer, order, "The next phase begins.")
+        index, batch = self._session.board.index, self._event_log.running
+        last = batch is not None and index + 1 >= len(batch.recipe.phases)
+        text = "That was the last phase: the cycle is complete." if last else NEXT_PHASE
+        self._simple(request, answer, {"k": "step", "to": index + 1}, text)
+
+    def _finish_hold(self, request: Request, answer: Answer) -> None:
+        """The bowl is emptied: the hold, and with it the cycle, is complete."""
+        batch, index = self._event_log.running, self._session.board.index
+        if batch is None or batch.recipe.phases[index].name != "hold":
+            raise GlossbathError(
+                "The chocolate is worked in the hold: before it, stop the cycle instead."
+            )
+        worked_kg = request.values.get("worked_kg")
+        if worked_kg is not None and not 0 <= float(worked_kg) <= MOST_WORKED_KG:
+            raise GlossbathError(
+                f"The chocolate worked is {worked_kg} kg: it must be from 0 to "
+                f"{MOST_WORKED_KG:g} kg."
+            )
+        raw = self._session.board.raw
+        minutes = round((raw.phase_ms if raw is not None else 0) / 60_000)
+        worked = "" if worked_kg is None else f", {float(worked_kg):g} kg worked"
+        text = f"Finished: bowl emptied after {minutes} min of hold{worked}."
+        values: dict[str, Any] = {"hold_min": minutes}
+        if worked_kg is not None:
+            values["worked_kg"] = float(worked_kg)
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            if ok:
+                self._event_log.tell("order", "finished", text, values)
+            answer(Reply(request.id, ok, text if ok else refusal(board_answer)))
+
+        self._session.put([{"k": "step", "to": index + 1}], done)
 
     def _order(self, kind: str) -> None:
         """An order of the keeper's own, hold or resume, while it attends to the chocolate."""
@@ -277,8 +313,9 @@ class Handlers:
         code = str(request.values.get("code", ""))
         if code and code not in [alarm.code for alarm in self._alarms.alarms.standing()]:
             raise GlossbathError(f"No alarm named {code[:40]!r} stands: see the alarms.")
+        waiting = any(alarm.state != "acknowledged" for alarm in self._alarms.alarms.standing())
         self._alarms.acknowledge(code)
-        answer(Reply(request.id, True, "Acknowledged."))
+        answer(Reply(request.id, True, "Acknowledged." if waiting else NOTHING_NEW))
 
     def _note(self, request: Request, answer: Answer) -> None:
         text = str(request.values.get("text", "")).strip()

@@ -6,6 +6,7 @@ says where its numbers come from. The numbers are advice: books differ by a degr
 
 from __future__ import annotations
 
+from .copying import copy, rename
 from .files import builtin_names, load
 from .own import own_folder, own_names, save
 from .text import dump, loads
@@ -15,10 +16,12 @@ __all__ = [
     "Composition",
     "Recipe",
     "builtin_names",
+    "copy",
     "dump",
     "load",
     "loads",
     "own_folder",
     "own_names",
+    "rename",
     "save",
 ]

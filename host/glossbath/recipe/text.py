@@ -40,14 +40,17 @@ def loads(text: str, where: str) -> Recipe:
     if len(text) > MAX_BYTES:
         raise RecipeError(too_long(where))
     if not text.strip():
-        raise RecipeError(f"{where} is empty; copy a built-in recipe and change that.")
+        raise RecipeError(
+            f"{where} is empty; glossbath recipe copy dark NAME writes one you can change."
+        )
     try:
         table = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         # ValueError beside TOMLDecodeError: tomllib lets through what int() says of 5,000 digits.
         reason = "nested too deeply" if isinstance(error, RecursionError) else str(error)[:80]
         raise RecipeError(
-            f"{where} is not TOML: {reason}; correct that line or copy a built-in recipe."
+            f"{where} is not TOML: {reason}; correct that line, or write a "
+            "fresh one with glossbath recipe copy dark NAME."
         ) from error
     return _recipe(table, where)
 

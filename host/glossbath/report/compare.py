@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-import html
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from glossbath.errors import InputError, LogError
-from glossbath.record import open_cycle
+from glossbath.errors import InputError
+from glossbath.record import PastCycle, open_cycle
+from glossbath.record.package import CycleFacts
+from glossbath.words import Degrees, duration, percent
 
 from .chart import FEWEST, Chart, individuals
 from .findings import judge
-from .picture import chart_svg
+from .html_page import VIRTUAL, document, paragraph, table, text, write
+from .page import moment
+from .picture import chart_svg, overlay_svg
 
 
 @dataclass(frozen=True)
@@ -96,22 +99,80 @@ def _holds(newest_first: list[Path]) -> list[_Hold]:
 
 def write_comparison(comparison: Comparison, recipe: str, out: Path) -> None:
     """Write the comparison as a self-contained page; raises LogError if that fails."""
-    said = "".join(f"<p>{html.escape(sentence)}</p>" for sentence in comparison.sentences())
-    charts = "".join(
-        f"<h2>{name}</h2>{chart_svg(list(c.values), c.centre, c.low, c.high, '°C')}"
-        for name, c in (
-            ("Mean of the hold", comparison.working),
-            ("95 % of the hold lies within ±", comparison.spread),
-        )
-    )
-    title = html.escape(f"Cycles of {recipe}")
-    page = (
-        f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
-        "<style>body{font:15px/1.45 system-ui,sans-serif;max-width:62rem;margin:1.5rem auto}"
-        f"svg{{width:100%;height:auto}}</style></head><body><h1>{title}</h1>{said}{charts}"
-        "</body></html>\n"
-    )
-    try:
-        out.write_text(page, encoding="utf-8")
-    except OSError as error:
-        raise LogError(f"{out} cannot be written: {error.strerror}.") from error
+    parts = [paragraph(sentence) for sentence in comparison.sentences()]
+    for name, values in (
+        ("Mean of the hold", comparison.working),
+        ("95 % of the hold lies within ±", comparison.spread),
+    ):
+        parts.append(f"<h2>{name}</h2>{chart_svg(values, '°C')}")
+    title = f"Cycles of {recipe}"
+    write(out, document(title, [f"<h1>{text(title)}</h1>", *parts]))
+
+
+def differences(one: PastCycle, other: PastCycle, degrees: Degrees) -> list[tuple[str, str, str]]:
+    """The settings in which two cycles differ, as (setting, in one, in the other)."""
+    both = [_settings(cycle.facts, degrees) for cycle in (one, other)]
+    names = [*both[0], *(name for name in both[1] if name not in both[0])]
+    rows = [(name, both[0].get(name, "-"), both[1].get(name, "-")) for name in names]
+    return [row for row in rows if row[1] != row[2]]
+
+
+def _settings(facts: CycleFacts | None, degrees: Degrees) -> dict[str, str]:
+    if facts is None:
+        return {}
+    recipe = facts.recipe
+    found = {
+        "recipe": f"{recipe.name}, version {recipe.version}",
+        "chocolate": recipe.chocolate,
+        "batch": f"{facts.batch_kg:g} kg",
+        "lot": facts.lot or "-",
+        "rig": facts.rig,
+        "firmware": facts.firmware,
+    }
+    for plan in recipe.phases:
+        low, high = (degrees.number(c) for c in (plan.window.low_c, plan.window.high_c))
+        found |= {
+            f"{plan.name} target": degrees.text(plan.target_c),
+            f"{plan.name} window": f"{low} to {high} {degrees.sign}",
+            f"{plan.name} inside": duration(plan.dwell_s),
+            f"{plan.name} stir": percent(plan.stir_share),
+        }
+    return found
+
+
+def write_overlay(
+    one: Path, other: Path, degrees: Degrees | None = None, out: Path | None = None
+) -> Path:
+    """Write a page with the curves of two cycles over each other and the settings that differ;
+    where it is. Raises LogError."""
+    degrees = degrees or Degrees()
+    cycles = [open_cycle(one), open_cycle(other)]
+    names = cycle_names(cycles)
+    rows = [[(cell, False) for cell in row] for row in differences(cycles[0], cycles[1], degrees)]
+    verdicts = [
+        paragraph(f"{name}: {judge(cycle, degrees=degrees).verdict[0]}")
+        for name, cycle in zip(names, cycles, strict=True)
+    ]
+    parts = [
+        "<h1>Two cycles</h1>",
+        paragraph(VIRTUAL, "virtual") if any(cycle.virtual for cycle in cycles) else "",
+        *verdicts,
+        overlay_svg(list(zip(names, cycles, strict=True)), degrees),
+        "<h2>Settings that differ</h2>",
+        table(("setting", *names), rows) if rows else paragraph(SAME),
+    ]
+    path = out or one / f"compared-with-{other.name}.html"
+    return write(path, document("Two cycles", parts))
+
+
+SAME = "Both cycles had the same settings."
+
+
+def cycle_names(cycles: list[PastCycle]) -> list[str]:
+    """What tells cycles apart in a legend: the moment each began, and the recipe."""
+    return [
+        f"{moment(cycle.facts.started)}, {cycle.facts.recipe.name}"
+        if cycle.facts is not None
+        else cycle.folder.name
+        for cycle in cycles
+    ]

@@ -15,6 +15,8 @@ from glossbath.client.messages import Event
 from glossbath.errors import InputError
 from glossbath.record import PastCycle
 
+from .findings import dip_tests
+
 STEP_S = 60.0
 """One temperature a minute says all that the prediction can use."""
 MOST_POINTS = 360
@@ -75,11 +77,6 @@ def predict(cycle: PastCycle) -> Predicted:
     except InputError as error:
         return Predicted(None, (), f"Crystals cannot be predicted from this record: {error}")
     return Predicted(at_end, compared, "")
-
-
-def dip_tests(events: list[Event]) -> list[Event]:
-    """The dip tests among a cycle's events, oldest first."""
-    return [event for event in events if event.kind == "test" and event.code == "dip"]
 
 
 def _compared(event: Event, forecast: Forecast) -> Compared:

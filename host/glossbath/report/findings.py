@@ -8,11 +8,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from glossbath.chocolate.phase import PhasePlan
+from glossbath.client.messages import PRACTICE, Event
 from glossbath.record import PastCycle
+from glossbath.words import Degrees
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+WORKED = ("reheat", "hold")
+"""Phases in which chocolate may be in temper."""
+KEPT = "Every phase reached its window and stayed in it."
+TEST_FIRST = "Test it before you mould it."
 GAP_S = 10.0  # readings come each second; a longer gap is not counted as time in a window
 
 
@@ -49,6 +55,8 @@ class Findings:
     verdict: tuple[str, ...]
     kept: bool
     """Whether the recipe was kept."""
+    temper: str
+    """What the last dip test of worked chocolate said; empty without one."""
     heat_wh: float | None
     """Heater energy in W h; None when the heater's power is not known."""
     full_heat_s: float
@@ -60,8 +68,11 @@ class Findings:
     longest_gap_s: float
 
 
-def judge(cycle: PastCycle, heater_w: float | None = None) -> Findings:
-    """Judge a cycle from its record; raises LogError where the record has no recipe."""
+def judge(
+    cycle: PastCycle, heater_w: float | None = None, degrees: Degrees | None = None
+) -> Findings:
+    """Judge a cycle from its record, its sentences in that unit; raises LogError where the
+    record cannot be read."""
     data = cycle.columns(
         "time_s",
         "chocolate_c",
@@ -80,12 +91,16 @@ def judge(cycle: PastCycle, heater_w: float | None = None) -> Findings:
             phases.append(_phase(plan, data["time_s"][here], data["chocolate_c"][here]))
     steps = np.diff(data["time_s"]) if len(data["time_s"]) > 1 else np.zeros(0)
     full_heat_s = float(np.sum(data["heat_share"][1:] * steps)) if len(steps) else 0.0
-    verdict, kept = _verdict(cycle, phases)
+    events = cycle.events()
+    departures = _departures_of(cycle, phases, events, degrees or Degrees())
+    test = _last_test(phases, events)
+    temper = str(test.values.get("result", "")) if test is not None else ""
     humidity = _known(data["room_rh_percent"])
     return Findings(
         phases=tuple(phases),
-        verdict=verdict,
-        kept=kept,
+        verdict=(*_verdict(test, temper, departures), *_remarks(phases, events)),
+        kept=not departures,
+        temper=temper,
         heat_wh=None if heater_w is None else full_heat_s * heater_w / 3600,
         full_heat_s=full_heat_s,
         room=_range(_known(data["room_c"])),
@@ -145,37 +160,81 @@ def _spread(settled: NDArray[np.float64], target_c: float) -> float | None:
     return float(np.percentile(np.abs(settled - target_c), 95)) if settled.size else None
 
 
-def _verdict(cycle: PastCycle, phases: list[PhaseFinding]) -> tuple[tuple[str, ...], bool]:
-    sentences = []
+def dip_tests(events: list[Event]) -> list[Event]:
+    """The dip tests among a cycle's events, oldest first."""
+    return [event for event in events if event.kind == "test" and event.code == "dip"]
+
+
+def _last_test(phases: list[PhaseFinding], events: list[Event]) -> Event | None:
+    """The newest dip test of chocolate that was worked already: before that it says nothing."""
+    worked_s = _worked_s(phases)
+    return next((e for e in reversed(dip_tests(events)) if e.time_s >= worked_s), None)
+
+
+def _worked_s(phases: list[PhaseFinding]) -> float:
+    return min((it.start_s for it in phases if it.plan.name in WORKED), default=float("inf"))
+
+
+def _verdict(test: Event | None, temper: str, departures: list[str]) -> list[str]:
+    """What became of the chocolate, how the recipe went, and what follows."""
+    at = f"the dip test at {test.time_s / 60:.0f} min" if test is not None else ""
+    left = ["This cycle left its recipe.", *departures]
+    if temper == "out of temper":
+        first = f"Out of temper: {at} said so."
+        follows = "Do not mould it: melt it and temper it again, then test it again."
+        return [first, follows, *(left if departures else [KEPT])]
+    if temper == "in temper":
+        if departures:
+            return [f"In temper by {at}, although the cycle left its recipe.", *departures]
+        return [f"In temper by {at}, and the recipe was kept.", KEPT]
+    what = f"{at} was not sure" if test is not None else "no dip test of it is recorded"
+    if departures:
+        return [*left, f"Whether the chocolate was in temper is not known: {what}. {TEST_FIRST}"]
+    return [
+        f"The recipe was kept, but temper is not known: {what}.",
+        f"{KEPT} {TEST_FIRST}",
+    ]
+
+
+def _remarks(phases: list[PhaseFinding], events: list[Event]) -> list[str]:
+    """What a reader must know besides."""
+    said = []
+    early = [e for e in dip_tests(events) if e.time_s < _worked_s(phases)]
+    if early:
+        said.append(
+            "A dip test from before the chocolate was worked says nothing of its temper: left out."
+        )
+    if any(event.kind == "note" and event.text.startswith(PRACTICE) for event in events):
+        said.append("Faults were put in by hand to practise on: this cycle proves nothing else.")
+    return said
+
+
+def _departures_of(
+    cycle: PastCycle, phases: list[PhaseFinding], events: list[Event], degrees: Degrees
+) -> list[str]:
+    """Where the cycle left its recipe, in sentences."""
+    sentences = [sentence for phase in phases for sentence in _departures(phase, degrees)]
     planned = len(cycle.facts.recipe.phases) if cycle.facts is not None else 0
-    for phase in phases:
-        sentences += _departures(phase)
     if cycle.result != "complete":
         ended = phases[-1].plan.name if phases else "start"
+        why = next((event.text for event in events if event.kind == "trip"), "")
         sentences.append(f"The cycle did not run to its end: {cycle.result} in {ended}.")
+        if cycle.result == "tripped" and why:
+            sentences[-1] = f"The rig tripped in {ended}: {why}"
     elif len(phases) < planned:
         sentences.append("Some phases left no readings.")
-    if sentences:
-        return ("This cycle left its recipe.", *sentences), False
-    return (
-        "This cycle kept to its recipe: every phase reached its window and stayed in it.",
-    ), True
+    return sentences
 
 
-def _departures(phase: PhaseFinding) -> list[str]:
-    name, window = phase.plan.name, phase.plan.window
+def _departures(phase: PhaseFinding, degrees: Degrees) -> list[str]:
+    name, window = phase.plan.name.capitalize(), phase.plan.window
+    low, high = (f"{round(degrees.value(c), 1):g}" for c in (window.low_c, window.high_c))
     if phase.reached_s is None:
-        return [f"{name.capitalize()} never reached {window.low_c:g} to {window.high_c:g} °C."]
-    found = []
+        return [f"{name} never reached {low} to {high} {degrees.sign}."]
     # Steps of the probe are 1/16 °C: one step beyond the edge is no departure.
-    if phase.above_c > 0.07:
-        found.append(
-            f"{name.capitalize()} went {phase.above_c:.1f} °C above {window.high_c:g} °C; it was "
-            f"outside its window for {phase.outside_s / 60:.1f} min."
-        )
-    if phase.below_c > 0.07:
-        found.append(
-            f"{name.capitalize()} went {phase.below_c:.1f} °C below {window.low_c:g} °C; it was "
-            f"outside its window for {phase.outside_s / 60:.1f} min."
-        )
-    return found
+    return [
+        f"{name} went {degrees.span(by_k)} {where} {edge} {degrees.sign}; it was outside its "
+        f"window for {phase.outside_s / 60:.1f} min."
+        for by_k, where, edge in ((phase.above_c, "above", high), (phase.below_c, "below", low))
+        if by_k > 0.07
+    ]

@@ -2,187 +2,166 @@
 
 from __future__ import annotations
 
-import html
-from collections.abc import Iterable
-from itertools import zip_longest
+from datetime import datetime
 from pathlib import Path
 
+from glossbath.chocolate.phase import PhasePlan
 from glossbath.client.messages import Event
-from glossbath.errors import LogError
 from glossbath.record import PastCycle, open_cycle
 from glossbath.record.package import CycleFacts
+from glossbath.words import Degrees
 
 from .crystals import predict
 from .findings import Findings, PhaseFinding, judge
+from .html_page import VIRTUAL, Cell, document, paragraph, table, text, write
 from .picture import curve_svg
 
 FILE = "report.html"
 
-_STYLE = """
-body { font: 15px/1.45 system-ui, sans-serif; color: #222; max-width: 62rem; margin: 1.5rem auto;
-  padding: 0 1rem; }
-h1 { font-size: 1.5rem; margin: 0 0 .2rem; } h2 { font-size: 1.05rem; margin: 1.4rem 0 .4rem; }
-p { margin: .3rem 0; } table { border-collapse: collapse; width: 100%; font-size: .92em; }
-th, td { text-align: left; padding: .22rem .5rem; border-bottom: 1px solid #ccc;
-  vertical-align: top; }
-th.n, td.n { text-align: right; font-variant-numeric: tabular-nums; }
-.verdict { border-left: .5rem solid #222; padding: .4rem .8rem; background: #f2f2f2; }
-.left { border-left-style: double; } .virtual { border: 2px dashed #222; padding: .4rem .8rem; }
-svg { width: 100%; height: auto; } .small { color: #555; font-size: .85em; }
-@media print { body { margin: 0; max-width: none; font-size: 11px; }
-  h2, tr, svg { break-inside: avoid; } @page { size: A4; margin: 14mm; } }
-"""
 
-
-def write_report(folder: Path, out: Path | None = None, heater_w: float | None = None) -> Path:
+def write_report(
+    folder: Path,
+    out: Path | None = None,
+    heater_w: float | None = None,
+    degrees: Degrees | None = None,
+) -> Path:
     """Write the page of a cycle's folder and return where it is; raises LogError."""
-    cycle = open_cycle(folder)
-    path = out or Path(folder) / FILE
-    try:
-        path.write_text(page(cycle, heater_w), encoding="utf-8")
-    except OSError as error:
-        raise LogError(f"{path} cannot be written: {error.strerror}.") from error
-    return path
+    return write(out or Path(folder) / FILE, page(open_cycle(folder), heater_w, degrees))
 
 
-def page(cycle: PastCycle, heater_w: float | None = None) -> str:
+def page(cycle: PastCycle, heater_w: float | None = None, degrees: Degrees | None = None) -> str:
     """The page of a cycle as HTML; with the heater's power in W it tells the energy."""
-    findings = judge(cycle, heater_w)
+    degrees = degrees or Degrees()
+    findings = judge(cycle, heater_w, degrees)
     events = cycle.events()
     facts = cycle.facts
-    title = f"{facts.recipe.name}, {_moment(facts.started)}" if facts else "Cycle"
-    parts = [
-        _head(cycle, title),
-        _verdict(findings),
-        "<h2>Curve</h2>",
-        curve_svg(cycle, findings.phases, events) if findings.phases else "<p>No readings.</p>",
-        "<h2>Phases</h2>",
-        _phases(findings.phases),
-        _hold(findings.phases),
-        _kitchen(findings),
-        _crystals(cycle),
-        _events(events),
-        _identity(cycle, findings),
-    ]
-    return (
-        f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{_text(title)}'
-        f"</title><style>{_STYLE}</style></head><body>{''.join(parts)}</body></html>\n"
+    title = f"{facts.recipe.name}, {moment(facts.started)}" if facts else "Cycle"
+    curve = curve_svg(cycle, findings.phases, events, degrees) if findings.phases else ""
+    return document(
+        title,
+        [
+            _head(cycle, title),
+            _verdict(findings),
+            "<h2>Curve</h2>",
+            curve or "<p>No readings.</p>",
+            "<h2>Phases</h2>",
+            _phases(findings.phases, degrees),
+            _hold(findings.phases, events, degrees),
+            _kitchen(findings, degrees),
+            _crystals(cycle),
+            _events(events),
+            _identity(cycle, findings),
+        ],
     )
 
 
-def _text(value: object) -> str:
-    return html.escape(str(value))
-
-
-def _moment(stamp: str) -> str:
-    """A moment of the record, to the minute; the record has UTC."""
-    return _text(f"{stamp[:10]} {stamp[11:16]} UTC" if stamp else "unknown")
+def moment(stamp: str) -> str:
+    """A moment of the record to the minute, by the clock on the wall and in UTC."""
+    try:
+        utc = datetime.fromisoformat(stamp)
+        local = utc.astimezone()
+    except (ValueError, OverflowError):
+        return "unknown"
+    if not local.utcoffset():
+        return f"{local:%Y-%m-%d %H:%M} UTC"
+    day = "" if local.date() == utc.date() else f"{utc:%Y-%m-%d} "
+    return f"{local:%Y-%m-%d %H:%M} ({day}{utc:%H:%M} UTC)"
 
 
 def _head(cycle: PastCycle, title: str) -> str:
     facts = cycle.facts
     made = ""
     if facts is not None:
-        lot = f", lot {_text(facts.lot)}" if facts.lot else ""
+        lot = f", lot {text(facts.lot)}" if facts.lot else ""
         made = (
-            f"<p>{facts.batch_kg:g} kg of {_text(facts.recipe.chocolate)} chocolate{lot}, "
-            f"recipe {_text(facts.recipe.name)}, on rig {_text(facts.rig)}; began "
-            f"{_moment(facts.started)}, ended {_moment(facts.ended)}.</p>"
+            f"<p>{facts.batch_kg:g} kg of {text(facts.recipe.chocolate)} chocolate{lot}, "
+            f"recipe {text(facts.recipe.name)}, on rig {text(facts.rig)}; began "
+            f"{text(moment(facts.started))}, ended {text(moment(facts.ended))}.</p>"
         )
-    virtual = ""
-    if cycle.virtual:
-        virtual = (
-            '<p class="virtual"><strong>VIRTUAL RIG.</strong> This cycle was simulated: no '
-            "chocolate was there.</p>"
-        )
-    return f"<h1>{_text(title)}</h1>{made}{virtual}"
+    virtual = paragraph(VIRTUAL, "virtual") if cycle.virtual else ""
+    return f"<h1>{text(title)}</h1>{made}{virtual}"
 
 
 def _verdict(findings: Findings) -> str:
-    kind = "verdict" if findings.kept else "verdict left"
+    good = findings.kept and findings.temper != "out of temper"
+    kind = "verdict" if good else "verdict left"
     first, *rest = findings.verdict
-    more = "".join(f"<p>{_text(sentence)}</p>" for sentence in rest)
-    return f'<div class="{kind}"><p><strong>{_text(first)}</strong></p>{more}</div>'
+    more = "".join(paragraph(sentence) for sentence in rest)
+    return f'<div class="{kind}"><p><strong>{text(first)}</strong></p>{more}</div>'
 
 
-def _table(head: Iterable[str], rows: Iterable[Iterable[tuple[str, bool]]]) -> str:
-    rows = [list(row) for row in rows]
-    numeric = [number for _, number in rows[0]] if rows else []
-    top = "".join(
-        f'<th class="n">{_text(name)}</th>' if number else f"<th>{_text(name)}</th>"
-        for name, number in zip_longest(head, numeric, fillvalue=False)
-    )
-    body = "".join(
-        "<tr>"
-        + "".join(
-            f'<td class="n">{_text(cell)}</td>' if number else f"<td>{_text(cell)}</td>"
-            for cell, number in row
-        )
-        + "</tr>"
-        for row in rows
-    )
-    return f"<table><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>"
-
-
-def _degrees(value: float | None) -> tuple[str, bool]:
-    return ("–" if value is None else f"{value:.2f}", True)
-
-
-def _phases(phases: tuple[PhaseFinding, ...]) -> str:
+def _phases(phases: tuple[PhaseFinding, ...], degrees: Degrees) -> str:
+    sign = degrees.sign
     head = (
-        *("phase", "window °C", "from min", "to min", "lowest °C", "highest °C", "mean °C"),
-        *("overshoot °C", "in window"),
+        *("phase", f"window {sign}", "from min", "to min", f"lowest {sign}", f"highest {sign}"),
+        *(f"mean {sign}", f"overshoot {sign}", "in window"),
     )
+
+    def cell(celsius: float | None) -> Cell:
+        return ("–" if celsius is None else f"{degrees.value(celsius):.2f}", True)
+
+    def span(kelvin: float | None) -> Cell:
+        factor = 1.8 if degrees.fahrenheit else 1.0
+        return ("–" if kelvin is None else f"{kelvin * factor:.2f}", True)
+
     rows = [
         (
             (phase.plan.name, False),
-            (f"{phase.plan.window.low_c:g} to {phase.plan.window.high_c:g}", False),
+            (window(phase.plan, degrees), False),
             (f"{phase.start_s / 60:.1f}", True),
             (f"{phase.end_s / 60:.1f}", True),
-            _degrees(phase.low_c),
-            _degrees(phase.high_c),
-            _degrees(phase.mean_c),
-            _degrees(phase.overshoot_c),
+            cell(phase.low_c),
+            cell(phase.high_c),
+            cell(phase.mean_c),
+            span(phase.overshoot_c),
             ("not reached" if phase.reached_s is None else f"{phase.inside_share:.0%}", True),
         )
         for phase in phases
     ]
-    note = (
-        "<p class='small'>In window: share of the time after it was first reached. Overshoot: how "
-        "far past the target after that, below it in cool, above it elsewhere.</p>"
+    return table(head, rows) + paragraph(
+        "In window: share of the time after it was first reached. Overshoot: how far past the "
+        "target after that, below it in cool, above it elsewhere.",
+        "small",
     )
-    return _table(head, rows) + note
 
 
-def _hold(phases: tuple[PhaseFinding, ...]) -> str:
+def window(plan: PhasePlan, degrees: Degrees) -> str:
+    """A window as short as it can be, without its unit."""
+    ends = (plan.window.low_c, plan.window.high_c)
+    return " to ".join(f"{round(degrees.value(celsius), 1):g}" for celsius in ends)
+
+
+def _hold(phases: tuple[PhaseFinding, ...], events: list[Event], degrees: Degrees) -> str:
     hold = next((phase for phase in phases if phase.plan.name == "hold"), None)
-    if hold is None or hold.spread_c is None:
+    if hold is None or hold.spread_c is None or hold.mean_c is None:
         return ""
     minutes = (hold.end_s - hold.start_s) / 60
-    return (
-        f"<h2>Hold</h2><p>{minutes:.0f} minutes at a mean of {hold.mean_c:.2f} °C; 95 % of the "
-        f"readings within ±{hold.spread_c:.2f} °C of {hold.plan.target_c:g} °C.</p>"
+    factor = 1.8 if degrees.fahrenheit else 1.0
+    said = (
+        f"{minutes:.0f} minutes, averaging {degrees.value(hold.mean_c):.2f} {degrees.sign}; 95 % "
+        f"of the readings within ±{hold.spread_c * factor:.2f} {degrees.sign} of "
+        f"{round(degrees.value(hold.plan.target_c), 1):g} {degrees.sign}."
     )
+    worked = [event.text for event in events if event.code == "finished"]
+    return f"<h2>Hold</h2>{paragraph(' '.join([said, *worked]))}"
 
 
-def _kitchen(findings: Findings) -> str:
+def _kitchen(findings: Findings, degrees: Degrees) -> str:
     minutes = findings.full_heat_s / 60
     energy = "" if findings.heat_wh is None else f", about {findings.heat_wh:.0f} W h"
-    lines = [f"The heater gave as much as {minutes:.0f} min at full power{energy}."]
+    lines = [f"The heat was equivalent to {minutes:.0f} min at full power{energy}."]
     if findings.room is None:
         lines.append("Nobody measured the room.")
     else:
-        low_c, mean_c, high_c = findings.room
+        low, mean, high = (degrees.number(celsius) for celsius in findings.room)
         humidity = findings.humidity_percent
-        damp = "" if humidity is None else f", {humidity:.0f} % relative humidity"
-        lines.append(
-            f"The room had {mean_c:.1f} °C ({low_c:.1f} to {high_c:.1f} °C){damp} in the mean."
-        )
-    return f"<h2>Heat and room</h2><p>{_text(' '.join(lines))}</p>"
+        damp = "" if humidity is None else f" and {humidity:.0f} % relative humidity"
+        lines.append(f"The room averaged {mean} {degrees.sign} ({low} to {high}){damp}.")
+    return f"<h2>Heat and room</h2>{paragraph(' '.join(lines))}"
 
 
 def _crystals(cycle: PastCycle) -> str:
-    sentences = "".join(f"<p>{_text(line)}</p>" for line in predict(cycle).sentences())
+    sentences = "".join(paragraph(line) for line in predict(cycle).sentences())
     return f"<h2>Crystals, a prediction</h2>{sentences}"
 
 
@@ -193,7 +172,7 @@ def _events(events: list[Event]) -> str:
     ]
     tests = [event for event in events if event.kind == "test"]
     none = "" if tests else "<p>No test of temper was recorded in this cycle.</p>"
-    return "<h2>What happened</h2>" + none + _table(("min", "kind", "what"), rows)
+    return "<h2>What happened</h2>" + none + table(("min", "kind", "what"), rows)
 
 
 def _identity(cycle: PastCycle, findings: Findings) -> str:
@@ -211,5 +190,5 @@ def _identity(cycle: PastCycle, findings: Findings) -> str:
         lines.append(f"The longest gap between readings is {findings.longest_gap_s:.0f} s.")
     lines += list(cycle.problems)
     lines.append("Windows are advice; temper is decided by a test on the chocolate.")
-    body = "".join(f'<p class="small">{_text(line)}</p>' for line in lines)
+    body = "".join(paragraph(line, "small") for line in lines)
     return f"<h2>Where this comes from</h2>{body}"

@@ -5,18 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime, tzinfo
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from glossbath.client.messages import Event
+from glossbath.errors import InputError
 from glossbath.record import open_cycle
 from glossbath.record.package import CycleFacts
 from glossbath.words import Degrees, Line, clock, duration, one_line
 
-from .findings import Findings, PhaseFinding, judge
+if TYPE_CHECKING:
+    from .findings import Findings, PhaseFinding
 
-TOLD = ("note", "test", "trip", "alarm")
+SHOWN_KINDS = ("note", "test", "trip", "alarm")
 """Kinds of events that say more of a cycle than its phases do."""
-MOST_TOLD = 100
+MOST_EVENTS = 100
 
 Entry = dict[str, Any]
 """One cycle as `glossbath.record.list_cycles` gives it."""
@@ -34,20 +36,20 @@ def _searched(cycle: Entry, zone: tzinfo | None) -> str:
 
 
 def row(cycle: Entry, zone: tzinfo | None = None) -> Line:
-    """A cycle in one row of at most 78 cells: begin, recipe, result, batch, lot, kind.
+    """A cycle in one row of at most 76 cells: begin, recipe, result, batch, lot, kind.
 
     zone is that of the clock on the wall; None is the computer's.
     """
     result = str(cycle["result"])
     kept = "" if result == "complete" else "strong"
     batch = f"{cycle['batch_kg']:g} kg" if cycle["batch_kg"] else "-"
-    lot = _cut(cycle["lot"] or "", 13)
+    lot = _cut(cycle["lot"] or "", 11)
     line: Line = [
         (f"{_moment(cycle['started'], zone):<17}", ""),
         (f"{_cut(cycle['recipe'] or 'unreadable', 15):<16}", "strong"),
         (f"{result:<10}", kept),
         (f"{batch:>8}  ", ""),
-        (f"{lot:<14}", ""),
+        (f"{lot:<12}", ""),
     ]
     return [*line, (" VIRTUAL ", "virtual")] if cycle["virtual"] else line
 
@@ -64,15 +66,18 @@ def _cut(text: str, cells: int) -> str:
     return shown if len(shown) <= cells else shown[: cells - 1] + "…"
 
 
-def told(folder: Path, degrees: Degrees, zone: tzinfo | None = None) -> list[Line]:
+def cycle_lines(folder: Path, degrees: Degrees, zone: tzinfo | None = None) -> list[Line]:
     """One cycle in lines: what it was, the verdict, its phases, its notes, tests and alarms.
 
     Raises LogError when the folder is not that of a cycle or cannot be read.
     """
+    from .findings import judge
+
     cycle = open_cycle(folder)
-    findings = judge(cycle)
+    findings = judge(cycle, degrees=degrees)
     events = cycle.events()
-    weight = "strong" if findings.kept else "medium"
+    good = findings.kept and findings.temper == "in temper"
+    weight = "strong" if good else "medium"
     lines: list[Line] = _head(cycle.facts, cycle.result, cycle.virtual, zone)
     lines += [[], [("Verdict", "dim")]]
     lines += [[(f" {findings.verdict[0]} ", weight)]]
@@ -102,8 +107,8 @@ def _head(
 def _phases(findings: Findings, degrees: Degrees) -> list[Line]:
     if not findings.phases:
         return [[("There are no readings of any phase.", "strong")]]
-    head = f"{'Phase':<8}{'from':>8}{'lasted':>12}  {'window':<12}{'lowest':>7}{'highest':>9}"
-    lines: list[Line] = [[(f"{head}{'mean':>7}{'in window':>12}", "dim")]]
+    head = f"{'Phase':<7}{'from':>8}{'lasted':>11}  {'window':<12}{'lowest':>7}{'highest':>8}"
+    lines: list[Line] = [[(f"{head}{'mean':>6}{'inside':>12}", "dim")]]
     return lines + [_phase(phase, degrees) for phase in findings.phases]
 
 
@@ -113,22 +118,33 @@ def _phase(phase: PhaseFinding, degrees: Degrees) -> Line:
     edges = f"{number(window.low_c)}–{number(window.high_c)}"
     lasted = duration(phase.end_s - phase.start_s)
     return [
-        (f"{phase.plan.name:<8}", "strong"),
-        (f"{clock(phase.start_s):>8}{lasted:>12}  {edges:<12}", ""),
-        (f"{number(phase.low_c):>7}{number(phase.high_c):>9}{number(phase.mean_c):>7}", ""),
+        (f"{phase.plan.name:<7}", "strong"),
+        (f"{clock(phase.start_s):>8}{lasted:>11}  {edges:<12}", ""),
+        (f"{number(phase.low_c):>7}{number(phase.high_c):>8}{number(phase.mean_c):>6}", ""),
         (f"{share:>12}", "" if phase.inside_share > 0.99 else "strong"),
     ]
 
 
 def _events(events: list[Event]) -> list[Line]:
-    chosen = [event for event in events if event.kind in TOLD]
+    chosen = [event for event in events if event.kind in SHOWN_KINDS]
     lines: list[Line] = [[("Notes, tests, alarms", "dim")]]
     if not any(event.kind == "test" for event in chosen):
         lines.append([("No test of temper was recorded in this cycle.", "strong")])
     lines += [
         [(f"{clock(event.time_s):>8}  {event.kind:<6}", "dim"), (one_line(event.text), "")]
-        for event in chosen[:MOST_TOLD]
+        for event in chosen[:MOST_EVENTS]
     ]
-    if len(chosen) > MOST_TOLD:
-        lines.append([(f"and {len(chosen) - MOST_TOLD} more: see the report", "strong")])
+    if len(chosen) > MOST_EVENTS:
+        lines.append([(f"and {len(chosen) - MOST_EVENTS} more: see the report", "strong")])
     return lines
+
+
+def holds_lines(newest_first: list[Path]) -> list[Line]:
+    """What the holds of these cycles say together, in lines."""
+    from .compare import compare_cycles
+
+    try:
+        sentences = compare_cycles(newest_first).sentences()
+    except InputError as error:
+        sentences = [str(error)]
+    return [[("All cycles of this recipe", "strong")], *([(line, "")] for line in sentences)]

@@ -7,10 +7,12 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from textual import work
+
 from glossbath.chocolate.diptest import DipTest
 from glossbath.client.client import KeeperClient
 from glossbath.client.launch import connect as connect_to
-from glossbath.client.messages import Reply
+from glossbath.client.messages import PRACTICE, Reply
 from glossbath.desk import live
 from glossbath.editing import Draft
 from glossbath.editing.batch import BatchForm
@@ -18,7 +20,10 @@ from glossbath.errors import KeeperError
 from glossbath.forms.form import Forms
 from glossbath.recipe import Recipe
 from glossbath.record import default_folder
+from glossbath.view.choices import Choices
+from glossbath.view.rig_view import RigView
 
+from .compare_screen import CompareScreen
 from .cycle_screen import CycleScreen
 from .cycles_screen import CyclesScreen
 from .desk_screen import DeskScreen
@@ -27,7 +32,10 @@ from .dialogs import Answer, Choice
 from .dip_screen import DipScreen
 from .edit_screen import EditScreen
 from .events_screen import EventsScreen
+from .help_screen import HelpScreen
 from .keys import KEYS
+from .kitchen import Kitchen
+from .kitchen_screen import KitchenScreen
 from .main_screen import MainScreen
 from .palette import Actions, open_palette
 from .recipe_screen import RecipeScreen
@@ -37,9 +45,12 @@ from .start_screen import Starter, StartScreen
 from .view_screen import ViewScreen
 
 START_PATIENCE_S = 60.0
-ELSEWHERE = (CycleScreen, CyclesScreen, RecipesScreen, RecipeScreen, EditScreen)
-PAGES = ("recipes", "cycles", "rigs", "desk", "details", "events", "dip")
-WITHOUT_A_RIG = ("recipes", "cycles", "desk", "unit", "quit", "stop", "command_palette")
+ELSEWHERE = (CompareScreen, CycleScreen, CyclesScreen, RecipesScreen, RecipeScreen, EditScreen)
+PAGES = ("recipes", "cycles", "rigs", "desk", "details", "events", "dip", "kitchen")
+WITHOUT_A_RIG = (
+    *("recipes", "cycles", "desk", "unit", "light", "quit", "stop", "help"),
+    "command_palette",
+)
 
 
 class GlossbathApp(RigApp):
@@ -47,7 +58,7 @@ class GlossbathApp(RigApp):
     "left", "stopped", "ended" or "lost".
 
     starters bring up a rig that is not there yet, by name: virtual, board. own_rig is the rig
-    that ends with this program; empty for none.
+    that ends with this program, empty for none; kitchen is what hands can do at it.
     """
 
     CSS_PATH = ["glossbath.tcss", "desk.tcss", "pages.tcss"]
@@ -59,15 +70,17 @@ class GlossbathApp(RigApp):
         self,
         connect: Callable[[], KeeperClient] | None = None,
         *,
-        fahrenheit: bool = False,
+        choices: Choices | None = None,
         clock: Callable[[], float] = time.monotonic,
         starters: Mapping[str, Starter] | None = None,
         own_rig: str = "",
+        kitchen: Kitchen | None = None,
     ) -> None:
-        super().__init__(connect, fahrenheit=fahrenheit, clock=clock)
+        super().__init__(connect, choices=choices, clock=clock)
         self.forms = Forms(lambda: live.values(self.view.snapshot, self.view.reading))
         self.dip_test = DipTest()
         self.own_rig = own_rig
+        self._kitchen = kitchen
         self._starters = starters or {}
         self._batch_form = BatchForm()
         self._drafts: dict[str, Draft] = {}
@@ -88,8 +101,14 @@ class GlossbathApp(RigApp):
             return action in WITHOUT_A_RIG
         if action == "note" and isinstance(front, ELSEWHERE):
             return False  # it would go into the record of another cycle than the one looked at
+        if action == "zoom":
+            return isinstance(front, MainScreen)
+        if action == "this_cycle":
+            return isinstance(front, MainScreen | KitchenScreen) and bool(self.view.result)
+        if action in ("practise", "new_bowl"):
+            return isinstance(front, MainScreen | EventsScreen) and self._in_kitchen(action)
         if action in PAGES:
-            wide = isinstance(front, MainScreen | DetailsScreen | EventsScreen)
+            wide = isinstance(front, MainScreen | DetailsScreen | EventsScreen | KitchenScreen)
             return wide and super().check_action(action, parameters)
         return super().check_action(action, parameters)
 
@@ -110,6 +129,72 @@ class GlossbathApp(RigApp):
     def action_command_palette(self) -> None:
         """Show every action that makes sense now."""
         open_palette(self)
+
+    def action_help(self) -> None:
+        """Say what the screen in front is for and what its keys do, or leave that."""
+        if isinstance(self.screen, HelpScreen):
+            self.pop_screen()
+        else:
+            self.push_screen(HelpScreen(self.screen))
+
+    # --- the kitchen of a virtual rig ------------------------------------------------------
+
+    def _in_kitchen(self, action: str) -> bool:
+        kitchen, snapshot = self._kitchen, self.view.snapshot
+        if kitchen is None or snapshot is None or snapshot.rig != kitchen.rig:
+            return False
+        if action == "new_bowl":
+            return not self.view.active
+        return self.view.active or any(fault.there for fault in kitchen.faults())
+
+    def action_practise(self) -> None:
+        """Choose a fault for the virtual rig."""
+        if self._kitchen is None:
+            return
+        answers = [Answer("esc", "", "Change nothing")]
+        answers += [
+            Answer(str(number), fault.name, fault.words)
+            for number, fault in enumerate(self._kitchen.faults(), 1)
+        ]
+        question = "Practise on the virtual rig; it goes into the record as practice."
+        self.push_screen(Choice(question, answers), self._practise)
+
+    def _practise(self, name: str | None) -> None:
+        if not name or self._kitchen is None:
+            return
+        try:
+            done = self._kitchen.turn(name)
+        except KeeperError as error:
+            self.desk.say(str(error), self._clock(), wants_person=True)
+            return
+        if self.view.active:
+            self._post("note", text=f"{PRACTICE}{done}")
+        else:
+            self.desk.say(done, self._clock())
+            self.redraw()
+
+    def action_new_bowl(self) -> None:
+        """Fresh chocolate, water and ice."""
+        if self._kitchen is not None:
+            self.desk.say("A new bowl, fresh water and ice: a moment …", self._clock())
+            self._let_go()
+            self._refill(self._kitchen)
+
+    @work(thread=True, exclusive=True, exit_on_error=False)
+    def _refill(self, kitchen: Kitchen) -> None:
+        try:
+            said, wrong = kitchen.new_bowl(), False
+        except KeeperError as error:
+            said, wrong = str(error), True
+        self.call_from_thread(self.action_reconnect)
+        self.desk.say(said, self._clock(), wants_person=wrong)
+
+    def _let_go(self) -> None:
+        """The rig begins anew: look at nothing meanwhile."""
+        if self.client is not None:
+            self.client.close()
+            self.client = None
+        self.view = RigView(self.choices.fahrenheit)
 
     # --- rigs ----------------------------------------------------------------------------
 
@@ -156,29 +241,59 @@ class GlossbathApp(RigApp):
         self._drafts = {key: draft for key, draft in self._drafts.items() if draft.changed}
         self.pop_screen()
         if isinstance(self.screen, RecipeScreen):
-            self.screen.take(name, recipe, f"Saved as {name}; F2 starts it.")
+            self.screen.show_version(name, recipe, f"Saved as {name}; F2 starts it.")
 
-    def _start(self, order: dict[str, Any]) -> Reply:
+    def _start(self, recipe: Recipe, order: dict[str, Any]) -> Reply:
+        """Start a cycle and wait for the board's answer, in a thread of its own. In the virtual
+        kitchen the bowl is filled first with what the recipe and the batch ask for."""
+        kitchen, snapshot = self._kitchen, self.view.snapshot
+        if kitchen is not None and snapshot is not None and snapshot.rig == kitchen.rig:
+            kg = float(order["batch_kg"])
+            if not kitchen.ready_for(recipe.chocolate, kg):
+                self.call_from_thread(self._let_go)
+                try:
+                    kitchen.new_bowl(recipe.chocolate, kg)
+                finally:
+                    self.call_from_thread(self.action_reconnect)
         if self.client is None:
             raise KeeperError("No rig is open.")
         return self.client.request("start", timeout_s=START_PATIENCE_S, **order)
 
     def _started(self) -> None:
-        self._batch_form.type("note", "")
+        # They belong to the cycle that has begun, not to the next one.
+        for name in ("lot", "note"):
+            self._batch_form.type(name, "")
         self._to_main()
 
     # --- past cycles -----------------------------------------------------------------------
+
+    def action_this_cycle(self) -> None:
+        """Show the verdict of the cycle that has ended."""
+        if self.view.snapshot is not None and self.view.snapshot.folder:
+            self._show_cycle(Path(self.view.snapshot.folder))
 
     def action_cycles(self) -> None:
         """Show past cycles: those beside the rig's own record, else those of this computer."""
         folder = self.view.snapshot.folder if self.view.snapshot else ""
         cycles = Path(folder).parent if folder else default_folder()
-        self.push_screen(CyclesScreen(self._look, cycles, self._show_cycle))
+        self.push_screen(CyclesScreen(self._look, cycles, self._show_cycle, self._compare))
+
+    def _compare(self, two: list[Path], others: list[Path]) -> None:
+        self.push_screen(CompareScreen(self._look, two, others))
 
     def _show_cycle(self, folder: Path) -> None:
         self.push_screen(CycleScreen(self._look, folder))
 
     # --- pages of the rig --------------------------------------------------------------------
+
+    def action_zoom(self) -> None:
+        """Show another span of the trend."""
+        if isinstance(self.screen, MainScreen):
+            self.screen.zoom()
+
+    def action_kitchen(self) -> None:
+        """Show the digits as large as the terminal, or leave them."""
+        self._turn_to(KitchenScreen, lambda: KitchenScreen(self._look))
 
     def action_details(self) -> None:
         """Show the page of details, or leave it."""

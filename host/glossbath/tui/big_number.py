@@ -21,13 +21,14 @@ GLYPHS = {
     "9": ("####", "#  #", "#  #", "####", "   #", "   #", "####"),
     "-": ("    ", "    ", "    ", "####", "    ", "    ", "    "),
     ".": (" ", " ", " ", " ", " ", " ", "#"),
+    ":": (" ", " ", "#", " ", "#", " ", " "),
 }
 HEIGHT = 7
 HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
 
 
 def blocks(text: str, scale: int) -> list[str]:
-    """Rows of block characters for digits, '-' and '.'; a point is `scale` cells wide and
+    """Rows of block characters for digits, '-', '.' and ':'; a point is `scale` cells wide and
     `scale` half cells high, which is about square on a terminal. Other characters are skipped."""
     glyphs = [GLYPHS[character] for character in text if character in GLYPHS]
     points = [" ".join(glyph[row] for glyph in glyphs) for row in range(HEIGHT)]

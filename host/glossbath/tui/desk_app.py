@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from textual.app import App
 from textual.binding import Binding
 
 from glossbath.forms.form import Forms
@@ -10,10 +9,10 @@ from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 
 from .desk_screen import DeskScreen
-from .theme import GREY
+from .theme import GreyApp
 
 
-class DeskApp(App[None]):
+class DeskApp(GreyApp[None]):
     """Shows the desk until the person leaves."""
 
     CSS_PATH = ["glossbath.tcss", "desk.tcss"]  # a screen at the bottom brings none of its own
@@ -27,8 +26,6 @@ class DeskApp(App[None]):
     def __init__(self) -> None:
         super().__init__()
         self._view = RigView()
-        self.register_theme(GREY)
-        self.theme = GREY.name
 
     def get_default_screen(self) -> DeskScreen:
         """The list lies under all forms."""

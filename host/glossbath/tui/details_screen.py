@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from glossbath.view import facts, panels, sentences
+from glossbath.view import facts
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 
@@ -24,13 +24,12 @@ class DetailsScreen(ViewScreen):
         yield KeyBar()
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
-        self.query_one("#header", Panel).put([panels.header(view, self.size.width)])
-        weight = "high" if view.lost or view.tripped else "strong"
-        self.query_one("#doing", Panel).put([[(sentences.doing(view), weight)]])
+        self.put_header(view)
+        self.put_doing(view)
         lines: list[Line] = []
         for title, rows in facts.sections(view, now_s):
             lines += [[(title, "strong")], *(_line(row) for row in rows)]
-        self.query_one("#facts", Panel).put(lines)
+        self.put("facts", *lines)
 
 
 def _line(row: facts.Row) -> Line:

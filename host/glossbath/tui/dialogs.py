@@ -60,15 +60,19 @@ class Choice(ModalScreen[str]):
         self.dismiss(self._answers[0].name)
 
 
-class NoteDialog(ModalScreen[str]):
-    """Asks for a line of text; gives an empty one when the person thinks better of it."""
+class Ask(ModalScreen[str]):
+    """Asks for a line of text; gives None when the person thinks better of it."""
 
     BINDINGS = [Binding("escape", "leave", "Leave")]
 
+    def __init__(self, question: str, example: str = "", text: str = "") -> None:
+        super().__init__()
+        self._question, self._example, self._text = question, example, text
+
     def compose(self) -> ComposeResult:
         with Vertical(classes="dialog"):
-            yield Static("A note for the record of this cycle", classes="question")
-            yield Input(max_length=LONGEST_NOTE, placeholder="tasted, added, moved …")
+            yield Static(self._question, markup=False, classes="question")
+            yield Input(self._text, max_length=LONGEST_NOTE, placeholder=self._example)
             yield Static(
                 "Enter keeps it, Escape leaves. While you type, STOP is F9.", classes="hint"
             )
@@ -77,5 +81,5 @@ class NoteDialog(ModalScreen[str]):
         self.dismiss(event.value.strip())
 
     def action_leave(self) -> None:
-        """Write nothing."""
-        self.dismiss("")
+        """Change nothing."""
+        self.dismiss(None)

@@ -18,7 +18,7 @@ from glossbath.words import Line
 
 from .form_screen import FieldRow
 from .key_bar import KeyBar
-from .view_screen import Panel, ViewScreen, head
+from .view_screen import Panel, ViewScreen
 
 MELT = 1
 
@@ -27,14 +27,16 @@ class EditScreen(ViewScreen):
     """Changes a draft; `saved` is called with the file's name and the recipe written there. A
     draft that is left without saving is kept by whoever made it."""
 
+    NAME = "Change a recipe"
     AUTO_FOCUS = "Input"
     BINDINGS = [
         Binding("f2", "save", "Save as a new version", key_display="F2"),
         # Before the list of fields, which would take these keys to scroll.
         Binding("pageup", "turn(-1)", "Page before", key_display="PgUp", priority=True),
         Binding("pagedown", "turn(1)", "Next page", key_display="PgDn", priority=True),
-        Binding("up", "app.focus_previous", "Field before", show=False),
-        Binding("down,enter", "app.focus_next", "Next field", show=False),
+        Binding("up", "app.focus_previous", "Field before", show=False, priority=True),
+        Binding("down", "app.focus_next", "Next field", show=False, priority=True),
+        Binding("enter", "app.focus_next", "Next field", show=False),
     ]
 
     def __init__(
@@ -79,7 +81,7 @@ class EditScreen(ViewScreen):
         self.refresh_view()
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
-        self.query_one("#header", Panel).put([head(view, self.size.width, "Change a recipe")])
+        self.put_header(view)
         base, page = self._draft.base, PAGES[self._page]
         title: Line = [(f"{base.name}, version {base.version}", "strong")]
         state = "changed, not saved" if self._draft.changed else "unchanged"

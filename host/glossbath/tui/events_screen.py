@@ -9,13 +9,13 @@ from textual.containers import VerticalScroll
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from glossbath.view import facts, panels, sentences
+from glossbath.view import facts, panels
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 
 from .key_bar import KeyBar
 from .theme import content
-from .view_screen import Panel, ViewScreen
+from .view_screen import Look, Panel, ViewScreen
 
 HEAD = "Alarms: Enter acknowledges the marked one"
 
@@ -27,7 +27,7 @@ class EventsScreen(ViewScreen):
 
     def __init__(
         self,
-        look: Callable[[], tuple[RigView, float, Line]],
+        look: Look,
         acknowledge: Callable[[str], None],
     ) -> None:
         super().__init__(look)
@@ -46,23 +46,21 @@ class EventsScreen(ViewScreen):
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         width = self.size.width
-        self.query_one("#header", Panel).put([panels.header(view, width)])
-        weight = "high" if view.lost or view.tripped else "strong"
-        self.query_one("#doing", Panel).put([[(sentences.doing(view), weight)]])
+        self.put_header(view)
+        self.put_doing(view)
         self._show_alarms(view, width)
         lines: list[Line] = [[("Events, newest first", "strong")]]
         for event in reversed(view.events):
             lines += [[(line, "")] for line in facts.event_lines(event, width - 4)]
         if not view.events:
             lines.append([("Nothing has happened since this screen opened.", "dim")])
-        self.query_one("#events", Panel).put(lines)
-        self.query_one("#answer", Panel).put([answer])
-        self.query_one("#answer").display = bool(answer)
+        self.put("events", *lines)
+        self.put_answer(answer)
 
     def _show_alarms(self, view: RigView, width: int) -> None:
         known = [] if view.lost else view.alarms
         none = panels.alarms(view, width, 1)[0] if not known else [(HEAD, "strong")]
-        self.query_one("#alarm-head", Panel).put([none])
+        self.put("alarm-head", none)
         listed = [(alarm.code, panels.alarm_lines(alarm, width - 4)) for alarm in known]
         if listed == self._listed:
             return

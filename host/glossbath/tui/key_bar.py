@@ -1,4 +1,5 @@
-"""The keys that do something now, in as many rows as they need: none is ever out of sight.
+"""The keys that do something now, in as many rows as they need; where the screen is low, those of
+other pages give way, and the help has them.
 
 A key can be touched or clicked as well as pressed.
 """
@@ -12,7 +13,11 @@ from textual.screen import Screen
 from textual.style import Style
 from textual.widgets import Static
 
+from .keys import PAGES
+
 GAP = "  "
+LEAST_ROWS_A_ROW = 6
+"""A row of keys for so many rows of the screen, at most."""
 STOP = "stop"
 
 
@@ -28,6 +33,11 @@ def rows(keys: list[tuple[str, str, str]], width: int) -> list[list[tuple[str, s
         used += cells + (len(GAP) if filled[-1] else 0)
         filled[-1].append(key)
     return filled
+
+
+def _spare(keys: list[tuple[str, str, str, str]]) -> tuple[str, str, str, str] | None:
+    """The key that is missed least, of those that lead to another page."""
+    return next((key for name in PAGES for key in keys if key[3] == name), None)
 
 
 class KeyBar(Static):
@@ -56,14 +66,19 @@ class KeyBar(Static):
     def _draw(self) -> None:
         if not self.is_attached or self.size.width < 1:
             return
-        wanted = rows(self._keys(), self.size.width)
+        keys = self._keys()
+        wanted = rows([key[:3] for key in keys], self.size.width)
+        most = max(2, self.screen.size.height // LEAST_ROWS_A_ROW)
+        while len(wanted) > most and (spare := _spare(keys)):
+            keys.remove(spare)
+            wanted = rows([key[:3] for key in keys], self.size.width)
         if wanted != self._shown:
             self._shown = wanted
             # Set, since an automatic height may be that of the keys before.
             self.styles.height = len(wanted)
             self.update(Content("\n").join(self._row(row) for row in wanted))
 
-    def _keys(self) -> list[tuple[str, str, str]]:
+    def _keys(self) -> list[tuple[str, str, str, str]]:
         offered: dict[str, Binding] = {}
         for _, binding, enabled, _ in self.screen.active_bindings.values():
             # STOP has a second key, which is shown only where text takes the first.
@@ -71,7 +86,7 @@ class KeyBar(Static):
             if enabled and (binding.show or stop):
                 offered.setdefault(binding.action, binding)
         first = sorted(offered.values(), key=lambda binding: binding.action != STOP)
-        return [(self.app.get_key_display(it), it.description, it.key) for it in first]
+        return [(self.app.get_key_display(it), it.description, it.key, it.action) for it in first]
 
     def _row(self, row: list[tuple[str, str, str]]) -> Content:
         parts: list[Content | str] = []
@@ -79,7 +94,7 @@ class KeyBar(Static):
             click = Style.from_meta({"@click": f"app.simulate_key('{key}')"})
             stop = words == "STOP"
             entry = Content.assemble(
-                (shown, "bold reverse" if stop else "bold #f0f1f2"),
+                (shown, "bold reverse" if stop else "bold $bright"),
                 (f" {words}", "bold reverse" if stop else ""),
             )
             parts += [entry.stylize(click), GAP]

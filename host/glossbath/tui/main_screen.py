@@ -5,31 +5,36 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from glossbath.view import panels, sentences
-from glossbath.view.chart import chart
+from glossbath.view import panels
+from glossbath.view.chart import SPANS, chart
+from glossbath.view.plot import GUTTER, LEGEND, plot
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 
 from .big_number import BigNumber
 from .key_bar import KeyBar
-from .trend_plot import LEGEND, TrendPlot
-from .view_screen import Panel, ViewScreen
+from .view_screen import Look, Panel, ViewScreen
 
 TREND_EVERY_S = 1.0
-"""A plot costs some fifty milliseconds, as much as everything else together."""
-LEAST_TREND_ROWS = 6
-"""With its frame and labels; less shows nothing worth the place."""
+"""Nothing in it is to be seen sooner."""
 
 
 class MainScreen(ViewScreen):
     """Everything at a glance."""
 
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-tall")]
+    HELP = (
+        "The rig at a glance: what it does and why, what comes next, the chocolate large,\n"
+        "where it stands against its window, the phases, the trend, alarms with what to do.\n"
+        "Grey means that nothing needs you. Leaving this screen stops nothing."
+    )
+    HORIZONTAL_BREAKPOINTS = [(0, "-small"), (72, "-narrow"), (110, "-wide")]
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (22, "-low"), (34, "-tall")]
 
-    _drawn_at_s: float | None = None
-    _drawn_size: tuple[int, int] = (0, 0)
-    _drawn_unit = ""
+    def __init__(self, look: Look) -> None:
+        super().__init__(look)
+        self.span = "now"
+        self._drawn: tuple[object, ...] = ()
+        self._drawn_at_s = 0.0
 
     def compose(self) -> ComposeResult:
         yield Panel(id="header")
@@ -47,7 +52,7 @@ class MainScreen(ViewScreen):
                 yield BigNumber(id="body-number")
         yield Panel(id="ladder")
         with Vertical(id="trend"):
-            yield TrendPlot(id="plot")
+            yield Panel(id="plot")
             yield Panel(id="legend")
         yield Panel(id="alarms")
         yield Panel(id="answer")
@@ -55,54 +60,46 @@ class MainScreen(ViewScreen):
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         width = self.size.width
-        self._put("header", [panels.header(view, width)])
-        weight = "high" if view.lost or view.tripped else "strong"
-        self._put("doing", [[(sentences.doing(view), weight)]])
-        self._put("next", [self._next(view)])
+        self.put_header(view)
+        self.put_doing(view)
+        self.put("next", panels.next_line(view))
         self._show_numbers(view, now_s)
-        self._put("ladder", [panels.ladder(view, width - 2)])
-        rows = 9 if self.has_class("-tall") else 5
-        self._put("alarms", panels.alarms(view, width - 2, rows, told_above=True))
-        self._put("answer", [answer])
-        self.query_one("#answer").display = bool(answer)
+        self.put("ladder", panels.ladder(view, width - 2))
+        rows = 9 if self.has_class("-tall") else 5 if self.has_class("-low") else 2
+        self.put("alarms", *panels.alarms(view, width - 2, rows, told_above=True))
+        self.put_answer(answer)
         self._show_trend(view, now_s)
-
-    def _put(self, name: str, lines: list[Line]) -> None:
-        self.query_one(f"#{name}", Panel).put(lines)
-
-    def _next(self, view: RigView) -> Line:
-        told = sentences.next_step(view)
-        if told.startswith(sentences.PLEASE):
-            return [(f" {told} ", "medium")]
-        if not told and view.steering and not view.active and not view.lost:
-            return [("A cycle starts from a recipe: press r.", "dim")]
-        return [(told, "")]
 
     def _show_numbers(self, view: RigView, now_s: float) -> None:
         reading, number = view.reading, view.degrees.number
-        self._put("chocolate-label", [panels.chocolate_label(view, now_s)])
+        self.put("chocolate-label", panels.chocolate_label(view, now_s))
         chocolate = self.query_one("#chocolate-number", BigNumber)
         chocolate.value = number(reading.chocolate_c if reading else None)
         chocolate.set_class(view.silent_s(now_s) is not None, "-old")
         small = not (self.has_class("-wide") and self.has_class("-tall"))
         side = self.query_one("#side", Panel)
-        side.put(panels.side(view, side.content_size.width, small=small))
+        rows = panels.side(view, side.content_size.width, small=small)
+        # Where there is no room for all of it the strip gives way: the words above it say as much.
+        self.put("side", *(rows[:2] + rows[3:] if self.has_class("-flat") else rows))
         if small:
             return
         for name in ("bath", "body"):
-            self._put(f"{name}-label", [panels.probe_label(view, name)])
+            self.put(f"{name}-label", panels.probe_label(view, name))
             value = getattr(reading, f"{name}_c") if reading else None
             self.query_one(f"#{name}-number", BigNumber).value = number(value)
 
     def _show_trend(self, view: RigView, now_s: float) -> None:
-        plot = self.query_one("#plot", TrendPlot)
-        size, unit = (plot.size.width, plot.size.height), view.degrees.sign
-        plot.visible = size[1] >= LEAST_TREND_ROWS
-        if not plot.visible:
+        size = self.query_one("#plot", Panel).size
+        wanted = (size, view.degrees.sign, self.span, view)
+        if wanted == self._drawn and 0 <= now_s - self._drawn_at_s < TREND_EVERY_S:
             return
-        fresh = self._drawn_at_s is not None and now_s - self._drawn_at_s < TREND_EVERY_S
-        if fresh and size == self._drawn_size and unit == self._drawn_unit:
-            return
-        self._drawn_at_s, self._drawn_size, self._drawn_unit = now_s, size, unit
-        plot.draw(chart(view, plot.cells))
-        self._put("legend", [[(f"{unit} over h:mm   {LEGEND}", "dim")]])
+        self._drawn, self._drawn_at_s = wanted, now_s
+        drawn = chart(view, max(1, size.width - GUTTER), self.span)
+        self.put("plot", *plot(drawn, size.width, size.height))
+        self.put("legend", [(f"{view.degrees.sign}, {SPANS[drawn.span]} (z)  {LEGEND}", "dim")])
+
+    def zoom(self) -> None:
+        """Show the next span of the trend."""
+        names = list(SPANS)
+        self.span = names[(names.index(self.span) + 1) % len(names)]
+        self.refresh_view()

@@ -28,7 +28,7 @@ class Actions(Provider):
     """Offers the keys of the app and of the screen in front, each with its key beside it."""
 
     def _offered(self) -> list[tuple[str, str, str, DOMNode]]:
-        """Words, key, action, and whose action it is."""
+        """Words, key with what it does, action, and whose action it is."""
         found: dict[str, tuple[Binding, DOMNode]] = {}
         for node, binding, enabled, _ in self.screen.active_bindings.values():
             shown = binding.show or binding.action == STOP
@@ -36,14 +36,18 @@ class Actions(Provider):
             if mine and enabled:
                 found.setdefault(binding.action, (binding, node))
         return [
-            (binding.description, self.app.get_key_display(binding), action, node)
+            (binding.description, self._help(binding), action, node)
             for action, (binding, node) in found.items()
         ]
+
+    def _help(self, binding: Binding) -> str:
+        key = f"key {self.app.get_key_display(binding)}"
+        return f"{key}: {binding.tooltip}" if binding.tooltip else key
 
     async def discover(self) -> Hits:
         """All of them, before anything is typed."""
         for words, key, action, node in self._offered():
-            yield DiscoveryHit(words, self._run(action, node), help=f"key {key}")
+            yield DiscoveryHit(words, self._run(action, node), help=key)
 
     async def search(self, query: str) -> Hits:
         """Those whose words fit."""
@@ -52,7 +56,7 @@ class Actions(Provider):
             score = matcher.match(words)
             if score > 0:
                 shown = matcher.highlight(words)
-                yield Hit(score, shown, self._run(action, node), help=f"key {key}")
+                yield Hit(score, shown, self._run(action, node), help=key)
 
     def _run(self, action: str, node: DOMNode) -> Callable[[], Coroutine[Any, Any, bool]]:
         return partial(self.app.run_action, action, node)

@@ -22,9 +22,9 @@ from glossbath.words import Line, one_line
 
 from .form_screen import FieldRow
 from .key_bar import KeyBar
-from .view_screen import Panel, ViewScreen, head
+from .view_screen import Look, Panel, ViewScreen
 
-Start = Callable[[dict[str, Any]], Reply]
+Start = Callable[[Recipe, dict[str, Any]], Reply]
 """Orders a start and waits for the board's answer; raises GlossbathError."""
 
 
@@ -32,17 +32,35 @@ class RecipeScreen(ViewScreen):
     """Shows a recipe found as `source`. `edit` opens it to be changed; `started` is called once
     the board has taken it."""
 
+    NAME = "Recipe"
+    HELP = (
+        "One recipe: its phases with their windows and where its numbers come from.\n"
+        "Type how much chocolate there is, its lot and a note; F2 starts the cycle."
+    )
     AUTO_FOCUS = "Input"
     BINDINGS = [
-        Binding("f2", "start", "Start the cycle", key_display="F2"),
-        Binding("f4", "edit", "Change the recipe", key_display="F4"),
-        Binding("up", "app.focus_previous", "Field before", show=False),
-        Binding("down", "app.focus_next", "Next field", show=False),
+        Binding(
+            "f2",
+            "start",
+            "Start the cycle",
+            key_display="F2",
+            tooltip="send the recipe to the board; a real rig then waits for the arm button",
+        ),
+        Binding(
+            "f4",
+            "edit",
+            "Change the recipe",
+            key_display="F4",
+            tooltip="every number with its limits; saved as a new version",
+        ),
+        # Before the list of fields, which would take these keys to scroll.
+        Binding("up", "app.focus_previous", "Field before", show=False, priority=True),
+        Binding("down", "app.focus_next", "Next field", show=False, priority=True),
     ]
 
     def __init__(
         self,
-        look: Callable[[], tuple[RigView, float, Line]],
+        look: Look,
         source: str,
         recipe: Recipe,
         form: BatchForm,
@@ -57,13 +75,12 @@ class RecipeScreen(ViewScreen):
         self._start = start
         self._edit = edit
         self._started = started
-        self._said: Line = []
         self._under_way = False
 
-    def take(self, source: str, recipe: Recipe, said: str) -> None:
+    def show_version(self, source: str, recipe: Recipe, said: str) -> None:
         """Show another version of the recipe, and what was done to it."""
         self.source, self._recipe = source, recipe
-        self._say(said, "strong")
+        self.say(said, "strong")
 
     # --- what is seen ---------------------------------------------------------------------
 
@@ -83,17 +100,15 @@ class RecipeScreen(ViewScreen):
         self._say_beside()
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
-        self.query_one("#header", Panel).put([head(view, self.size.width, "Recipe")])
+        self.put_header(view)
         recipe = self._recipe
         title: Line = [(f"{one_line(recipe.name)}, version {recipe.version}", "strong")]
-        self.query_one("#page-title", Panel).put([[*title, (f"   {self.source}", "dim")]])
-        self.query_one("#recipe-table", Panel).put(table(Draft(recipe)))
+        self.put("page-title", [*title, (f"   {self.source}", "dim")])
+        self.put("recipe-table", *table(Draft(recipe)))
         sources: list[Line] = [[("Where the numbers come from:", "dim")]]
         sources += [[(one_line(sentence), "dim")] for sentence in recipe.sources]
-        self.query_one("#recipe-sources", Panel).put(sources)
-        said = self._said or [(self.objection(), "dim")]
-        self.query_one("#answer", Panel).put([said])
-        self.query_one("#answer").display = bool(said[0][0])
+        self.put("recipe-sources", *sources)
+        self.put_answer(self.said or [(self.objection(), "dim")])
 
     def objection(self) -> str:
         """Why no cycle can be started now, in one sentence; empty when one can."""
@@ -105,7 +120,7 @@ class RecipeScreen(ViewScreen):
         if view.active:
             return "A cycle is under way on this rig: stop it before another one is started."
         if not view.steering:
-            return "Somebody else steers this rig: take over with v on its main screen."
+            return "Another screen steers this rig: take over with v on its main screen."
         return ""
 
     def _say_beside(self) -> None:
@@ -113,10 +128,6 @@ class RecipeScreen(ViewScreen):
             words, wrong = self._form.beside(row.field)
             row.query_one(Panel).put([[(words, "strong" if wrong else "dim")]])
             row.set_class(wrong, "-wrong")
-
-    def _say(self, words: str, weight: str) -> None:
-        self._said = [(words, weight)] if words else []
-        self.refresh_view()
 
     # --- what a person does ---------------------------------------------------------------
 
@@ -127,7 +138,11 @@ class RecipeScreen(ViewScreen):
             return  # the screen was opened
         self._form.type(name, event.value)
         self._say_beside()
-        self._say("", "")
+        self.say("")
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """A cycle is started where there is a rig to start it on."""
+        return self._look()[0].snapshot is not None if action == "start" else True
 
     def action_edit(self) -> None:
         """Change the recipe."""
@@ -143,25 +158,25 @@ class RecipeScreen(ViewScreen):
         except InputError as error:
             objection = objection or str(error)
         if objection:
-            self._say(objection, "high")
+            self.say(objection, "high")
             return
         self._under_way = True
-        self._say("Sending the recipe to the board …", "strong")
+        self.say("Sending the recipe to the board …", "strong")
         self._wait_for_board(order)
 
     @work(thread=True, exit_on_error=False)
     def _wait_for_board(self, order: dict[str, Any]) -> None:
         # The board takes the recipe phase by phase: keys and STOP go before.
         try:
-            reply = self._start(order)
+            reply = self._start(self._recipe, order)
             taken, text = reply.ok, reply.text
         except GlossbathError as error:
             taken, text = False, str(error)
-        self.app.call_from_thread(self._take, taken, text)
+        self.app.call_from_thread(self._show_reply, taken, text)
 
-    def _take(self, taken: bool, text: str) -> None:
+    def _show_reply(self, taken: bool, text: str) -> None:
         self._under_way = False
         if taken:
             self._started()
         else:
-            self._say(f"Not started. {one_line(text)}", "high")
+            self.say(f"Not started. {one_line(text)}", "high")

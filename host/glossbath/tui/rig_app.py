@@ -10,25 +10,27 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from textual.app import App
-
 from glossbath.client import away_status
 from glossbath.client.client import KeeperClient
 from glossbath.errors import KeeperError
+from glossbath.view.choices import Choices
 from glossbath.view.pending_orders import OFFERS, PendingOrders, offered
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 
-from .dialogs import Answer, Choice, NoteDialog
+from .dialogs import Answer, Ask, Choice
 from .main_screen import MainScreen
-from .theme import GREY
+from .theme import DARK, LIGHT, GreyApp
 from .view_screen import ViewScreen
 
 PUMP_S = 0.2
 UNTOLD_EVERY_S = 5.0
+STEERED_ELSEWHERE = (
+    "Another screen steers this rig now; this one looks on. STOP works here too; v takes it back."
+)
 
 
-class RigApp(App[str]):
+class RigApp(GreyApp[str]):
     """`connect` gives a KeeperClient, or is None while no rig is open, and is called again when a
     person asks to reconnect; `clock` is any steady clock in seconds."""
 
@@ -36,11 +38,12 @@ class RigApp(App[str]):
         self,
         connect: Callable[[], KeeperClient] | None = None,
         *,
-        fahrenheit: bool = False,
+        choices: Choices | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        super().__init__()
-        self.view = RigView(fahrenheit)
+        self.choices = choices or Choices()
+        super().__init__(self.choices.light)
+        self.view = RigView(self.choices.fahrenheit)
         self.desk = PendingOrders()
         self.client: KeeperClient | None = None
         self._connect_keeper = connect
@@ -48,8 +51,6 @@ class RigApp(App[str]):
         self._sounded = 0
         self._asked_untold_s = -UNTOLD_EVERY_S
         self._offered: list[bool] = []
-        self.register_theme(GREY)
-        self.theme = GREY.name
 
     def get_default_screen(self) -> MainScreen:
         """The main screen lies under all others."""
@@ -80,17 +81,20 @@ class RigApp(App[str]):
             self.view.lost = str(error)
 
     def pump(self) -> None:
-        """Take what the keeper said since the last call and show it."""
+        """Fold what the keeper said since the last call and show it."""
         if not self.is_running:
             return
         now_s = self._clock()
         if self.client is not None:
             # Asked before draining, so that the last messages are still taken.
-            lost = self.client.closed_reason
+            lost, steered = self.client.closed_reason, self.view.steering
             self.view.fold(self.client.drain(), now_s)
             self.view.lost = lost
+            if steered and not self.view.steering:
+                self.desk.say(STEERED_ELSEWHERE, now_s, wants_person=True)
+                self.bell()
         while self.view.answers:
-            self.desk.take(self.view.answers.popleft(), now_s)
+            self.desk.apply_answer(self.view.answers.popleft(), now_s)
         self.desk.tick(now_s)
         if now_s - self._asked_untold_s >= UNTOLD_EVERY_S:
             self._asked_untold_s = now_s
@@ -105,9 +109,10 @@ class RigApp(App[str]):
 
     def redraw(self) -> None:
         """Show the view as it is, on every screen that shows one."""
-        for screen in self.screen_stack:
-            if isinstance(screen, ViewScreen):
-                screen.refresh_view()
+        # A screen that is covered is brought up to date when it is in front again.
+        front = next((s for s in reversed(self.screen_stack) if isinstance(s, ViewScreen)), None)
+        if front is not None:
+            front.refresh_view()
         offers = [offered(self.view, action) for action in OFFERS]
         if offers != self._offered:
             self._offered = offers
@@ -166,33 +171,59 @@ class RigApp(App[str]):
             self._ask_then_post(question, "clear the trip", "clear", code=alarm.code)
 
     def _ask_then_post(self, question: str, words: str, op: str, **values: str) -> None:
-        def take(answer: str | None) -> None:
+        def obey(answer: str | None) -> None:
             if answer == "yes":
                 self._post(op, **values)
 
         answers = [Answer("n", "no", "No, change nothing"), Answer("y", "yes", f"Yes, {words}")]
-        self.push_screen(Choice(question, answers), take)
+        self.push_screen(Choice(question, answers), obey)
+
+    def action_finish(self) -> None:
+        """End the hold and the cycle, complete: the bowl is empty."""
+
+        def finish(text: str | None) -> None:
+            if text is None:
+                return
+            try:
+                worked = {"worked_kg": float(text.replace(",", "."))} if text else {}
+            except ValueError:
+                words = f"{text!r} is not a number of kg: press b again."
+                self.desk.say(words, self._clock(), wants_person=True)
+                self.redraw()
+                return
+            self._post("finish", **worked)
+
+        question = "Bowl emptied: the cycle ends complete. How many kg worked?"
+        self.push_screen(Ask(question, "kg, such as 0.8; may stay empty"), finish)
 
     def action_note(self) -> None:
         """Write a note into the record."""
 
-        def take(text: str | None) -> None:
+        def write(text: str | None) -> None:
             if text:
                 self._post("note", text=text)
 
-        self.push_screen(NoteDialog(), take)
+        question = "A note for the record of this cycle"
+        self.push_screen(Ask(question, "tasted, added, moved …"), write)
 
     def action_unit(self) -> None:
-        """Change between °C and °F."""
-        self.view.degrees.fahrenheit = not self.view.degrees.fahrenheit
+        """Change between °C and °F, and keep it."""
+        self.choices.fahrenheit = self.view.degrees.fahrenheit = not self.choices.fahrenheit
+        self.choices.keep()
         self.redraw()
+
+    def action_light(self) -> None:
+        """Change between dark and light, and keep it."""
+        self.choices.light = not self.choices.light
+        self.theme = (LIGHT if self.choices.light else DARK).name
+        self.choices.keep()
 
     def action_reconnect(self) -> None:
         """Look for a keeper again, and begin with an empty view."""
         if self.client is not None:
             self.client.close()
             self.client = None
-        self.view = RigView(self.view.degrees.fahrenheit)
+        self.view = RigView(self.choices.fahrenheit)
         self._sounded = 0
         self._open()
         self.pump()

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 
 from textual import work
 from textual.app import ComposeResult
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from glossbath.client.paths import begun_rigs
 from glossbath.errors import GlossbathError
+from glossbath.record import default_folder, list_cycles
 from glossbath.view.overview import Overview, RigRow
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
@@ -17,34 +20,51 @@ from glossbath.words import Line
 from .key_bar import KeyBar
 from .keys import letter
 from .theme import content
-from .view_screen import Panel, ViewScreen
+from .view_screen import Look, Panel, ViewScreen
 
 LOOK_EVERY_S = 1.0
 NO_RIG = "No rig answers on this computer: v starts the virtual one, which needs no hardware."
 DOINGS = {
-    "virtual": "v   Virtual rig: the real firmware in a simulated kitchen, at 60× time",
-    "board": "f   Find a board that is plugged in, and show its rig",
+    "virtual": "v   Try it: a virtual rig, the real firmware in a simulated kitchen, at 60× time",
+    "board": "f   Connect: find a board that is plugged in, and show its rig",
     "cycles": "l   Cycles: past ones, their verdicts and reports",
     "recipes": "r   Recipes: look at them, change them",
     "desk": "k   Desk: sums and judgements of the trade",
 }
+BUILD = "To build one: hardware/README.md, then glossbath install, then glossbath commission."
 RIG = "rig "
 
 Starter = Callable[[], str] | None
 """Brings a rig's keeper up and gives the rig's name; None where there is none to bring up."""
 
 
+def first_steps(cycles: Path, rigs: Sequence[str]) -> list[str]:
+    """The ways on for who has no rig that answers, and what has been done so far."""
+    made = len(list_cycles(cycles))
+    ran = (
+        f"{made} {'cycle is' if made == 1 else 'cycles are'} recorded" if made else "no cycle yet"
+    )
+    known = f"commissioned: {', '.join(rigs)}" if rigs else "no rig is commissioned"
+    return [BUILD, f"So far: {ran}; {known}."]
+
+
 class StartScreen(ViewScreen):
     """Lists rigs and doings; `open_rig` shows a rig."""
 
+    HELP = (
+        "Every rig of this computer, and what can be done without one. Enter opens the marked\n"
+        "line; s stops the marked rig. Three ways on: try the virtual rig, which needs nothing;\n"
+        "plan and build a rig with hardware/README.md, then install and commission it; or\n"
+        "connect a board that has its firmware."
+    )
     BINDINGS = [
-        letter("v", "begin('virtual')", "Virtual rig"),
-        letter("f", "begin('board')", "Find a board"),
+        letter("v", "begin('virtual')", "Virtual rig", "starts one; it needs no hardware"),
+        letter("f", "begin('board')", "Find a board", "starts the keeper of the board plugged in"),
     ]
 
     def __init__(
         self,
-        look: Callable[[], tuple[RigView, float, Line]],
+        look: Look,
         open_rig: Callable[[str], None],
         starters: Mapping[str, Starter],
     ) -> None:
@@ -53,8 +73,8 @@ class StartScreen(ViewScreen):
         self._starters = starters
         self._overview = Overview()
         self._rows: list[RigRow] = []
-        self._said: Line = []
         self._starting = False
+        self._begun = first_steps(default_folder(), begun_rigs())
 
     def compose(self) -> ComposeResult:
         yield Panel(id="header")
@@ -84,13 +104,13 @@ class StartScreen(ViewScreen):
         answering = sum(row.answers for row in self._rows)
         words = "1 rig answers" if answering == 1 else f"{answering} rigs answer"
         gap = " " * max(1, self.size.width - len(" Glossbath") - len(words) - 1)
-        self.query_one("#header", Panel).put([[(" Glossbath", "strong"), (gap + words, "dim")]])
-        head: Line = [("Rigs on this computer", "dim")] if answering else [(NO_RIG, "")]
-        self.query_one("#start-head", Panel).put([head])
+        self.put("header", [(" Glossbath", "strong"), (gap + words, "dim")])
+        if answering:
+            self.put("start-head", [("Rigs on this computer", "dim")])
+        else:
+            self.put("start-head", [(NO_RIG, "")], *([(line, "dim")] for line in self._begun))
         self._show_list(view)
-        said = self._said or answer
-        self.query_one("#answer", Panel).put([said])
-        self.query_one("#answer").display = bool(said)
+        self.put_answer(self.said or answer)
 
     def _show_list(self, view: RigView) -> None:
         box = self.query_one("#start-list", OptionList)
@@ -111,11 +131,6 @@ class StartScreen(ViewScreen):
     def _can(self, name: str) -> bool:
         return name not in ("virtual", "board") or self._starters.get(name) is not None
 
-    def say(self, words: str, *, wants_person: bool = False) -> None:
-        """Show what came of the last thing asked for."""
-        self._said = [(words, "high" if wants_person else "strong")] if words else []
-        self.refresh_view()
-
     # --- what a person does ---------------------------------------------------------------
 
     def stop_marked(self) -> None:
@@ -125,7 +140,7 @@ class StartScreen(ViewScreen):
             self.say("Mark the rig to stop, then press s again, or use its stop button.")
             return
         said = self._overview.stop(str(marked.id).removeprefix(RIG))
-        self.say(said, wants_person=not said.startswith("stop was sent"))
+        self.say(said, "strong" if said.startswith("stop was sent") else "high")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Open a rig, or do what the line says."""
@@ -157,7 +172,7 @@ class StartScreen(ViewScreen):
 
     def _brought_up(self, rig: str, refused: str) -> None:
         self._starting = False
-        self.say(refused, wants_person=bool(refused))
+        self.say(refused, "high")
         if rig:
             self._open_rig(rig)
 

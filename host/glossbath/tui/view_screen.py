@@ -8,18 +8,14 @@ from textual import events
 from textual.screen import Screen
 from textual.widgets import Static
 
-from glossbath.view import panels
+from glossbath.view import panels, sentences
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 
 from .theme import content
 
-
-def head(view: RigView, width: int, title: str) -> Line:
-    """The rig in one row, or the screen's title where none is open."""
-    if view.snapshot is None and not view.lost:
-        return [(f" {title} · no rig is open", "strong")]
-    return panels.header(view, width)
+Look = Callable[[], tuple[RigView, float, Line]]
+"""Gives the view, the time to show it for, and the line that says what came of the last order."""
 
 
 class Panel(Static):
@@ -38,16 +34,48 @@ class Panel(Static):
 
 
 class ViewScreen(Screen[None]):
-    """A screen that shows the rig; `look` gives it the view, the time to show it for, and the
-    line that says what came of the last order."""
+    """A screen that shows the rig as `look` gives it."""
 
-    def __init__(self, look: Callable[[], tuple[RigView, float, Line]]) -> None:
+    NAME = "Glossbath"
+    """What stands at the top while no rig is open."""
+    HELP = ""
+    """What the screen is for, in lines."""
+
+    def __init__(self, look: Look) -> None:
         super().__init__()
         self._look = look
+        self.said: Line = []
+        """What came of the last thing a person asked of this screen."""
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         """Bring every widget up to date."""
         raise NotImplementedError
+
+    def put(self, name: str, *lines: Line) -> None:
+        """Show lines in the panel of that name."""
+        self.query_one(f"#{name}", Panel).put(list(lines))
+
+    def put_header(self, view: RigView) -> None:
+        """The rig in one row, or the screen's name where none is open."""
+        if view.snapshot is None and not view.lost:
+            self.put("header", [(f" {self.NAME} · no rig is open", "strong")])
+        else:
+            self.put("header", panels.header(view, self.size.width))
+
+    def put_doing(self, view: RigView) -> None:
+        """What the rig does, in one sentence."""
+        weight = "high" if view.lost or view.tripped else "strong"
+        self.put("doing", [(sentences.doing(view), weight)])
+
+    def put_answer(self, line: Line) -> None:
+        """What came of an order; its row is there only when there is something to say."""
+        self.put("answer", line)
+        self.query_one("#answer").display = any(text for text, _ in line)
+
+    def say(self, words: str, weight: str = "strong") -> None:
+        """Show what came of the last thing asked for; no words take it away."""
+        self.said = [(words, weight)] if words else []
+        self.refresh_view()
 
     def refresh_view(self) -> None:
         """Show what there is to see now."""

@@ -10,10 +10,21 @@ from dataclasses import dataclass
 from .rig_view import RigView
 from .trend import Column, Range
 
-LOOK_BACK_S = 2 * 3600.0
 LEAST_SPAN_S = 600.0
 LEAST_SPAN = 4.0
 """Degrees shown at least, so that a tenth of a degree of noise does not look like a storm."""
+RECENT_S, RECENT_AHEAD_S = 1200.0, 600.0
+ZOOM_S = 1800.0
+NEAR_K = 1.5
+"""A chocolate this near to its window is worked to tenths: that is what matters then."""
+
+SPANS = {
+    "now": "what matters now",
+    "whole": "whole cycle",
+    "recent": "last 20 min",
+    "zoom": "window close up",
+}
+"""What a trend may show: the name and the words of each; `now` is one of the others."""
 
 CELLS_A_LABEL, LONGEST_LABEL = 9, 5
 
@@ -33,34 +44,55 @@ class Chart:
     forecast: Points
     times_s: tuple[float, float]
     values: tuple[float, float]
+    """What must be seen; points outside are not drawn."""
+    span: str = "whole"
 
 
-def chart(view: RigView, cells: int) -> Chart:
-    """The last two hours and the forecast, for a picture `cells` cells wide.
+def what_matters(view: RigView) -> str:
+    """The span that a person wants to see now: the window once tenths count, else the cycle."""
+    place = view.position
+    worked = view.plan is not None and view.plan.name in ("cool", "reheat", "hold")
+    return "zoom" if worked and place.where and place.by_k <= NEAR_K else "whole"
+
+
+def chart(view: RigView, cells: int, span: str = "whole") -> Chart:
+    """A span of the trend and the forecast, for a picture `cells` cells wide.
 
     Temperatures have at most two points a cell; target and window have one in every cell.
     """
     convert = view.degrees.value
-    all_columns = view.trend.columns
-    now_s = all_columns[-1].time_s if all_columns else 0.0
-    columns = view.trend.since(now_s - LOOK_BACK_S, cells)
+    if span == "now":
+        span = what_matters(view)
+    if span == "zoom" and view.plan is None:
+        span = "recent"
+    back_s, ahead_s = {
+        "recent": (RECENT_S, RECENT_AHEAD_S),
+        "zoom": (ZOOM_S, RECENT_AHEAD_S),
+    }.get(span, (math.inf, math.inf))
+    newest = view.trend.columns[-1].time_s if view.trend.columns else 0.0
+    columns = view.trend.since(newest - back_s, cells)
     begin_s = columns[0].time_s if columns else 0.0
     # The forecast may fill as much of the picture as the past does, not more.
-    horizon_s = now_s + max(now_s - begin_s, LEAST_SPAN_S)
+    horizon_s = newest + min(ahead_s, max(newest - begin_s, LEAST_SPAN_S))
     told = view.snapshot.forecast if view.snapshot else []
-    forecast = [(t, convert(c)) for t, c in told if now_s <= t <= horizon_s]
+    forecast = [(t, convert(c)) for t, c in told if newest <= t <= horizon_s]
     chocolate = _runs(columns, lambda column: column.chocolate, convert)
     bath = _runs(columns, lambda column: column.bath, convert)
-    end_s = max([now_s, begin_s + LEAST_SPAN_S, *(t for t, _ in forecast)])
+    end_s = max([newest, begin_s + LEAST_SPAN_S, *(t for t, _ in forecast)])
     grid_s = [begin_s + (end_s - begin_s) * cell / max(1, cells - 1) for cell in range(cells)]
-    past = _at([time_s for time_s in grid_s if time_s <= now_s], columns)
+    past = _at([time_s for time_s in grid_s if time_s <= newest], columns)
     target = [(t, convert(c.target_c)) for t, c in past if c.target_c is not None]
     windows = [(t, c.window) for t, c in past if c.window is not None]
     lows = [(t, convert(w.low_c)) for t, w in windows]
     highs = [(t, convert(w.high_c)) for t, w in windows]
-    drawn = [*chocolate, *bath, target, lows, highs, forecast]
-    values = _values(value for points in drawn for _, value in points)
-    return Chart(chocolate, bath, target, [lows, highs], forecast, (begin_s, end_s), values)
+    if span == "zoom" and view.plan is not None:
+        window = view.plan.window
+        beyond_k = max(0.5, (window.high_c - window.low_c) / 2)
+        values = convert(window.low_c - beyond_k), convert(window.high_c + beyond_k)
+    else:
+        drawn = [*chocolate, *bath, target, lows, highs, forecast]
+        values = _values(value for points in drawn for _, value in points)
+    return Chart(chocolate, bath, target, [lows, highs], forecast, (begin_s, end_s), values, span)
 
 
 def _at(times_s: list[float], columns: list[Column]) -> list[tuple[float, Column]]:
@@ -88,13 +120,13 @@ def _runs(
 
 
 def _values(values: Iterable[float]) -> tuple[float, float]:
-    """Whole degrees around the values, at least LEAST_SPAN apart."""
+    """The lowest and highest value, at least LEAST_SPAN apart."""
     known = list(values)
     if not known:
         return 20.0, 50.0
     low, high = min(known), max(known)
     spare = max(0.0, LEAST_SPAN - (high - low)) / 2
-    return math.floor(low - spare), math.ceil(high + spare)
+    return low - spare, high + spare
 
 
 def time_ticks(times_s: tuple[float, float], cells: int) -> list[float]:
@@ -111,18 +143,6 @@ def time_ticks(times_s: tuple[float, float], cells: int) -> list[float]:
     ticks = [index * step_s for index in range(first, last + 1)][:most]
     room_s = (end_s - begin_s) / max(1, cells) * LONGEST_LABEL / 2
     return [tick for tick in ticks if tick <= end_s - room_s]
-
-
-def value_ticks(values: tuple[float, float], most: int) -> list[float]:
-    """Round temperatures to label, at most `most` of them; both ends where two do not fit."""
-    low, high = values
-    for step in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0):
-        first = math.ceil(low / step)
-        last = math.floor(high / step)
-        if last - first + 1 <= most:
-            break
-    ticks = [index * step for index in range(first, last + 1)][: max(0, most)]
-    return ticks if len(ticks) > 1 else [low, high]
 
 
 def tick_label(time_s: float) -> str:

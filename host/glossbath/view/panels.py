@@ -13,7 +13,7 @@ from glossbath.client.messages import Alarm
 from glossbath.words import Line, clock, duration, fault_sentence, one_line, percent
 
 from .rig_view import PRIORITIES, QUIET_STATES, RigView
-from .sentences import cause, position
+from .sentences import PLEASE, cause, next_step, position
 
 MARKS = {"done": "✓", "now": "▶", "ended": "■", "next": "○", "later": "·"}
 WIDEST_STRIP = 44
@@ -23,6 +23,16 @@ SIGNS = {"high": "▲", "medium": "◆", "low": "●"}
 def length(line: Line) -> int:
     """Cells a line takes; everything used here is one cell wide."""
     return sum(len(text) for text, _ in line)
+
+
+def next_line(view: RigView) -> Line:
+    """What a person should do, or what comes by itself."""
+    told = next_step(view)
+    if told.startswith(PLEASE):
+        return [(f" {told} ", "medium")]
+    if not told and view.steering and not view.active and not view.lost:
+        return [("A cycle starts from a recipe: press r.", "dim")]
+    return [(told, "")]
 
 
 def header(view: RigView, width: int) -> Line:
@@ -148,6 +158,12 @@ def _phase_time(view: RigView) -> Line:
     return line
 
 
+def position_word(view: RigView) -> str:
+    """The phase and where the chocolate stands, for beside its temperature; may be empty."""
+    phase = view.reading.phase if view.reading else ""
+    return f"in {phase}, {position(view)}" if phase else ""
+
+
 def strip(view: RigView, width: int) -> str:
     """The window as a scale from cold to hot with the chocolate on it; ◀ or ▶ when off the scale.
 
@@ -189,7 +205,11 @@ def ladder(view: RigView, width: int) -> Line:
             )
             for s in steps
         ]
-    return [piece for text in texts for piece in (text, ("   ", ""))][:-1]
+    gap = "   "
+    if sum(len(text) + len(gap) for text, _ in texts) - len(gap) > width:
+        gap = "  "
+        texts = [(f"{MARKS[s.mark]} {s.plan.name}", weights[s.mark]) for s in steps]
+    return [piece for text in texts for piece in (text, (gap, ""))][:-1]
 
 
 def alarms(view: RigView, width: int, most_lines: int, *, told_above: bool = False) -> list[Line]:
@@ -218,7 +238,8 @@ def alarms(view: RigView, width: int, most_lines: int, *, told_above: bool = Fal
 def alarm_lines(alarm: Alarm, width: int) -> list[Line]:
     """One alarm in full: priority and state, what happened, what the rig did, what to do."""
     priority = alarm.priority if alarm.priority in PRIORITIES else "high"
-    head = f" {SIGNS[priority]} {priority.upper()} {alarm.state} "
+    seen = "latched, seen" if alarm.latched and alarm.state == "acknowledged" else alarm.state
+    head = f" {SIGNS[priority]} {priority.upper()} {seen} "
     what = f"{one_line(alarm.happened)} {one_line(alarm.rig_did)}"
     first, *rest = textwrap.wrap(
         what, max(20, width - 1), initial_indent=" " * len(head), subsequent_indent="   "

@@ -21,6 +21,7 @@ OFFERS = (
     "hold",
     "resume",
     "done",
+    "finish",
     "next_phase",
     "acknowledge",
     "clear",
@@ -39,6 +40,7 @@ def offered(view: RigView, action: str) -> bool:
         "hold": running and view.state != "held",
         "resume": running and view.state == "held",
         "done": here and view.active and waits_for_hand(view),
+        "finish": running and view.plan is not None and view.plan.name == "hold",
         "next_phase": running and view.plan is not None and view.next_plan is not None,
         "acknowledge": here and view.to_acknowledge is not None,
         "clear": steers and view.to_clear is not None,
@@ -92,8 +94,8 @@ class PendingOrders:
         """Send a stop and allow leaving once the keeper has confirmed it."""
         self._leave_on = self.post(client, "stop", now_s)
 
-    def take(self, reply: Reply, now_s: float) -> None:
-        """Take the answer to an order."""
+    def apply_answer(self, reply: Reply, now_s: float) -> None:
+        """Apply the answer to an order."""
         op = self._asked.pop(reply.id, "order")
         self._stops.pop(reply.id, None)
         text, wants_person = answered(op, reply)

@@ -83,21 +83,21 @@ class RigView:
         """Take messages in the order they came; now_s is any steady clock of the screen."""
         for message in messages:
             if isinstance(message, Reading):
-                self._take_reading(message)
+                self._fold_reading(message)
                 self._read_at_s = now_s
             elif isinstance(message, Snapshot):
-                self._take_snapshot(message, now_s)
+                self._fold_snapshot(message, now_s)
             elif isinstance(message, Event):
                 self.events.append(message)
                 self.event_count += 1
                 if message.kind == "trip":
                     self._call(message.code)
             elif isinstance(message, Alarm):
-                self._take_alarm(message)
+                self._fold_alarm(message)
             else:
                 self.answers.append(message)
 
-    def _take_reading(self, reading: Reading) -> None:
+    def _fold_reading(self, reading: Reading) -> None:
         if self.reading is not None and reading.time_s < self.reading.time_s:
             # The clock of the readings starts again with each cycle.
             self.trend = Trend()
@@ -109,7 +109,7 @@ class RigView:
         plan = self.plan
         self.trend.add(reading, plan.window if plan else None)
 
-    def _take_snapshot(self, snapshot: Snapshot, now_s: float) -> None:
+    def _fold_snapshot(self, snapshot: Snapshot, now_s: float) -> None:
         new_cycle = self.snapshot is None or self.snapshot.folder != snapshot.folder
         self.snapshot = snapshot
         if new_cycle:
@@ -117,13 +117,13 @@ class RigView:
             self.reading = None
             self._last_phase_index = -1
             for reading in snapshot.history:
-                self._take_reading(reading)
+                self._fold_reading(reading)
             if snapshot.history:
                 self._read_at_s = now_s
         self.state = snapshot.state
         self._alarms = {a.code: a for a in snapshot.alarms if a.state != "cleared"}
 
-    def _take_alarm(self, alarm: Alarm) -> None:
+    def _fold_alarm(self, alarm: Alarm) -> None:
         if alarm.state == "cleared":
             self._alarms.pop(alarm.code, None)
         else:
@@ -232,8 +232,8 @@ class RigView:
 
     @property
     def to_clear(self) -> Alarm | None:
-        """The first latched alarm, which a person must clear."""
-        return next((a for a in self.alarms if a.state == "latched"), None)
+        """The first latched alarm, which a person must clear, seen or not."""
+        return next((a for a in self.alarms if a.latched or a.state == "latched"), None)
 
     def silent_s(self, now_s: float) -> float | None:
         """Seconds since the last reading came, once that is too long; otherwise None."""

@@ -19,7 +19,7 @@ class Range:
     low_c: float | None = None
     high_c: float | None = None
 
-    def take(self, celsius: float | None) -> None:
+    def widen(self, celsius: float | None) -> None:
         """Widen to hold a value."""
         if celsius is not None:
             self.low_c = celsius if self.low_c is None else min(self.low_c, celsius)
@@ -27,8 +27,8 @@ class Range:
 
     def join(self, other: Range) -> None:
         """Widen to hold another range."""
-        self.take(other.low_c)
-        self.take(other.high_c)
+        self.widen(other.low_c)
+        self.widen(other.high_c)
 
 
 @dataclass
@@ -69,8 +69,8 @@ class Trend:
         if not self._columns or begin_s > self._columns[-1].time_s:
             self._columns.append(Column(begin_s))
         column = self._columns[-1]
-        column.chocolate.take(reading.chocolate_c)
-        column.bath.take(reading.bath_c)
+        column.chocolate.widen(reading.chocolate_c)
+        column.bath.widen(reading.bath_c)
         column.target_c = reading.target_c
         column.window = window
         while len(self._columns) > self.most:

@@ -12,6 +12,7 @@ import os
 import select
 import signal
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from .chocolates import KINDS, bowl_of
@@ -30,6 +31,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--wire", choices=("pty", "socket"), default="pty")
     parser.add_argument("--cpython", action="store_true", help="run the firmware on CPython")
     parser.add_argument("--chocolate", choices=KINDS, default="dark")
+    parser.add_argument("--batch", type=float, default=1.0, help="kg of chocolate")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--blank", action="store_true", help="a rig that was never commissioned")
     return parser.parse_args()
@@ -61,7 +63,7 @@ def main() -> None:
     folder.mkdir(parents=True, exist_ok=True)
     wire = SocketWire() if arguments.wire == "socket" else PtyWire(folder / "port")
     options = Options(
-        parameters=bowl_of(arguments.chocolate),
+        parameters=replace(bowl_of(arguments.chocolate), chocolate_kg=arguments.batch),
         micropython=not arguments.cpython,
         seed=arguments.seed,
         commissioned=not arguments.blank,

@@ -60,6 +60,21 @@ def _bulb(rig: VirtualRig, celsius: float | None) -> None:
     rig.mains.first.dipped_c = celsius
 
 
+def _pump(rig: VirtualRig, off: bool) -> None:
+    rig.low_voltage.pump_unplugged = off
+
+
+def _drip(rig: VirtualRig) -> None:
+    rig.plant.stirrer.seized = True
+
+
+def _cut_power(rig: VirtualRig, seconds: str) -> None:
+    try:
+        rig.lose_power(round(float(seconds) * 1000))
+    except (ValueError, OverflowError):
+        raise InputError(f"A virtual hand cannot cut the power for {seconds!r} s.") from None
+
+
 def _seed(rig: VirtualRig, grams: str) -> None:
     try:
         kg = float(grams) / 1000
@@ -91,6 +106,9 @@ _WORDS: dict[str, Callable[[VirtualRig], None]] = {
     "free float": lambda rig: _float(rig, False),
     "paddle off": lambda rig: _paddle(rig, True),
     "paddle on": lambda rig: _paddle(rig, False),
+    "pump off": lambda rig: _pump(rig, True),
+    "pump on": lambda rig: _pump(rig, False),
+    "drip water": _drip,
     "hold shaft": lambda rig: _shaft(rig, True),
     "free shaft": lambda rig: _shaft(rig, False),
     "cut thermistor": lambda rig: _thermistor(rig, True),
@@ -100,9 +118,9 @@ _WORDS: dict[str, Callable[[VirtualRig], None]] = {
 
 def obey(rig: VirtualRig, line: str) -> None:
     """Do what a line says: one of the words above, `seed GRAMS` of set chocolate, `dip bulb
-    CELSIUS` for the first thermostat's bulb, or `warm NAME`, `dip NAME CELSIUS`, `return NAME`,
-    `pull NAME`, `mend NAME` for a probe; NAME may be `at-bath` and so on for whichever probe lies
-    there.
+    CELSIUS` for the first thermostat's bulb, `cut power SECONDS`, or `warm NAME`, `dip NAME
+    CELSIUS`, `return NAME`, `pull NAME`, `mend NAME` for a probe; NAME may be `at-bath` and so on
+    for whichever probe lies there.
 
     Raises InputError for another line.
     """
@@ -111,6 +129,9 @@ def obey(rig: VirtualRig, line: str) -> None:
         action(rig)
         return
     words = line.split()
+    if len(words) == 3 and words[:2] == ["cut", "power"]:
+        _cut_power(rig, words[2])
+        return
     if len(words) == 2 and words[0] == "seed":
         _seed(rig, words[1])
         return

@@ -14,7 +14,7 @@ from glossbath.commission import CommissionRecord, Console, Left, Question, Resu
 from glossbath.commission.page import page, write
 from glossbath.commission.record import brief, record_path, save
 from glossbath.commission.steps import STEPS, standing, wanted_settings
-from glossbath.errors import InputError
+from glossbath.errors import InputError, LogError
 
 VALUES: dict[str, dict[str, Any]] = {
     "identity": {"name": "kitchen"},
@@ -171,7 +171,7 @@ def test_a_disk_that_refuses_is_told(tmp_path: Path) -> None:
     (tmp_path / "rigs").write_text("a file where the folder should be")
     with pytest.raises(InputError, match=r"cannot be written: .*check the disk"):
         save(_record())
-    with pytest.raises(InputError, match=r"cannot be written: .*check the disk"):
+    with pytest.raises(LogError, match=r"cannot be written: .*check the disk"):
         write(_record(), {})
 
 

@@ -75,7 +75,10 @@ def test_a_refused_wish_to_steer_is_no_answer_to_an_order(hand: HandKeeper) -> N
         assert hand.start(first).ok
         assert hand.ask(second, "note", text="tasted").ok
         replies = [message for message in hand.heard[second] if isinstance(message, Reply)]
-        assert [reply.text for reply in replies] == ["Acknowledged.", "Noted."]
+        assert [reply.text for reply in replies] == [
+            "There is nothing to acknowledge: no alarm is new.",
+            "Noted.",
+        ]
 
 
 @pytest.mark.parametrize("op", ["note", "test"])

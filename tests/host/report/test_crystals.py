@@ -15,8 +15,8 @@ from glossbath.client.messages import Event, Reading
 from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 from glossbath.recipe import load
 from glossbath.record import open_cycle
-from glossbath.report import write_report
 from glossbath.report.crystals import predict
+from glossbath.report.page import write_report
 
 STARTED_NS = 1_800_000_000_000_000_000
 COURSE = [("melt", 48.0, 20), ("soak", 48.0, 10), ("cool", 28.5, 30), ("reheat", 31.5, 5)]

@@ -14,9 +14,9 @@ from glossbath.client.messages import Event, Reading
 from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 from glossbath.recipe import load
 from glossbath.record import open_cycle
-from glossbath.report import write_report
 from glossbath.report.compare import compare_cycles, write_comparison
 from glossbath.report.findings import judge
+from glossbath.report.page import write_report
 
 STARTED_NS = 1_800_000_000_000_000_000
 
@@ -77,7 +77,7 @@ def _reading(
 def test_verdict_when_the_recipe_was_kept(tmp_path: Path) -> None:
     findings = judge(open_cycle(_cycle(tmp_path)), heater_w=250)
     assert findings.kept
-    assert findings.verdict[0].startswith("This cycle kept to its recipe")
+    assert findings.verdict[0].startswith("The recipe was kept, but temper is not known")
     # 1499 s at half of 250 W: 52.0 W h, by hand.
     assert findings.heat_wh == pytest.approx(52.0, abs=0.1)
 
@@ -105,14 +105,14 @@ def test_page_tells_overshoot_heat_and_room(tmp_path: Path) -> None:
     assert overshoots == [pytest.approx(over, abs=1e-6) for over in (0.05, 0.05, 0.05, 0.05, 0.45)]
     page = write_report(folder).read_text(encoding="utf-8")
     # 1499 s at half of the power: 12.5 min, by hand.
-    assert "The heater gave as much as 12 min at full power." in page
+    assert "The heat was equivalent to 12 min at full power." in page
     assert "Nobody measured the room." in page
     assert "began 2027-01-15 08:00 UTC" in page
 
 
 def test_page_tells_the_room_where_it_was_measured(tmp_path: Path) -> None:
     page = write_report(_cycle(tmp_path, room=(22.0, 55.0))).read_text(encoding="utf-8")
-    assert "The room had 22.0 °C (22.0 to 22.0 °C), 55 % relative humidity in the mean." in page
+    assert "The room averaged 22.0 °C (22.0 to 22.0) and 55 % relative humidity." in page
 
 
 def test_page_is_self_contained_and_says_it_is_virtual(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ import pytest
 from glossbath.errors import LogError
 from glossbath.keeper.cycle_writer import CycleWriter
 from glossbath.record import list_cycles
-from glossbath.report.past import matching, row, told
+from glossbath.report.past import cycle_lines, matching, row
 from glossbath.words import Degrees, Line
 
 from ..record.sample import header, record
@@ -29,7 +29,7 @@ def test_a_row_says_what_a_person_looks_for(tmp_path: Path) -> None:
     assert said.startswith("2023-11-14 22:13 ")
     for words in ("Dark", "complete", "1.5 kg", 'L-7 "north"', "VIRTUAL"):
         assert words in said
-    assert len(said) <= 78
+    assert len(said) <= 76
     assert text(row(cycle, timezone(timedelta(hours=2)))).startswith("2023-11-15 00:13")
 
 
@@ -60,14 +60,14 @@ def test_a_folder_that_cannot_be_read_still_has_a_row(tmp_path: Path) -> None:
     [cycle] = list_cycles(tmp_path)
     assert "no date" in text(row(cycle))
     assert "unreadable" in text(row(cycle))
-    said = text(*told(folder, Degrees()))
+    said = text(*cycle_lines(folder, Degrees()))
     assert "Unreadable, cut short" in said
     assert "datapackage.json is cut or damaged" in said
 
 
 def test_one_cycle_is_told_with_verdict_phases_and_events(tmp_path: Path) -> None:
     folder = record(tmp_path)
-    lines = told(folder, Degrees(), UTC)
+    lines = cycle_lines(folder, Degrees(), UTC)
     said = text(*lines)
     assert lines[0] == [
         (" VIRTUAL RIG ", "virtual"),
@@ -88,18 +88,18 @@ def test_one_cycle_is_told_with_verdict_phases_and_events(tmp_path: Path) -> Non
     assert "0:00:30  trip  Too hot." in said
     assert "No test of temper was recorded in this cycle." in said
     assert said.endswith(f"Record in {folder}")
-    assert "82.4–84.2" in text(*told(folder, Degrees(fahrenheit=True)))
+    assert "82.4–84.2" in text(*cycle_lines(folder, Degrees(fahrenheit=True)))
 
 
 def test_a_cycle_without_readings_is_told(tmp_path: Path) -> None:
-    said = text(*told(record(tmp_path, readings=0, result="stopped"), Degrees()))
+    said = text(*cycle_lines(record(tmp_path, readings=0, result="stopped"), Degrees()))
     assert "There are no readings of any phase." in said
     assert "The cycle did not run to its end: stopped in start." in said
 
 
 def test_a_folder_that_is_no_cycle_is_refused(tmp_path: Path) -> None:
     with pytest.raises(LogError, match="is not the folder of a cycle"):
-        told(tmp_path, Degrees())
+        cycle_lines(tmp_path, Degrees())
 
 
 def test_a_real_cycle_is_not_called_virtual(tmp_path: Path) -> None:
@@ -107,5 +107,5 @@ def test_a_real_cycle_is_not_called_virtual(tmp_path: Path) -> None:
     writer.finish("stopped", 1_700_000_100_000_000_000)
     assert writer.close()
     assert "VIRTUAL" not in text(row(list_cycles(tmp_path)[0])) + text(
-        *told(writer.folder, Degrees())
+        *cycle_lines(writer.folder, Degrees())
     )

@@ -13,6 +13,7 @@ import pytest
 from glossbath.client.client import KeeperClient
 from glossbath.client.messages import Message
 from glossbath.tui.app import GlossbathApp
+from glossbath.view.choices import Choices
 
 from ..record.sample import record
 from .fake_keeper import TRIP, FakeKeeper, reading, snapshot
@@ -38,7 +39,9 @@ def opened(keeper: FakeKeeper) -> Open:
         if messages:
             keeper.greeting = list(messages)
         clock = Clock()
-        app = GlossbathApp(lambda: KeeperClient(keeper.path), fahrenheit=fahrenheit, clock=clock)
+        app = GlossbathApp(
+            lambda: KeeperClient(keeper.path), choices=Choices(fahrenheit), clock=clock
+        )
         async with app.run_test(size=size) as pilot:
             hand = Hand(app, pilot, clock)
             await hand.until(lambda: app.view.snapshot is not None)

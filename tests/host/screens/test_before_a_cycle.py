@@ -113,7 +113,7 @@ async def test_a_bad_batch_is_told_beside_its_field_and_never_sent(
     ("messages", "why"),
     [
         ((snapshot(), reading()), "A cycle is under way on this rig: stop it before"),
-        ((snapshot(state="idle", steering=False), reading(state="idle")), "Somebody else steers"),
+        ((snapshot(state="idle", steering=False), reading(state="idle")), "Another screen steers"),
     ],
 )
 async def test_why_nothing_can_be_started_is_said(

@@ -39,7 +39,7 @@ IDLE = reading(state="idle", phase="", phase_index=-1)
             [snapshot(state="tripped", alarms=[TRIP, WARM_ROOM]), reading(state="tripped")],
             {"acknowledge", "clear"},
         ),
-        ([snapshot(), reading(phase="hold", phase_index=4)], {"hold", "note"}),
+        ([snapshot(), reading(phase="hold", phase_index=4)], {"hold", "finish", "note"}),
     ],
 )
 def test_what_may_be_asked(messages: list[Message], offers: set[str]) -> None:
@@ -61,7 +61,7 @@ def test_an_order_its_answer_and_the_end_of_the_line(keeper: FakeKeeper) -> None
         number = desk.post(client, "hold", 10.0)
     assert number is not None
     assert desk.line == "hold sent"
-    desk.take(Reply(number, True, "Held by hand."), 11.0)
+    desk.apply_answer(Reply(number, True, "Held by hand."), 11.0)
     assert (desk.line, desk.wants_person) == ("Held by hand.", False)
     desk.tick(11.0 + ANSWER_SHOWN_S)
     assert desk.line == ""
@@ -72,7 +72,7 @@ def test_a_refusal_asks_for_a_person(keeper: FakeKeeper) -> None:
     with KeeperClient(keeper.path) as client:
         number = desk.post(client, "step", 0.0)
     assert number is not None
-    desk.take(Reply(number, False, "Another screen steers."), 1.0)
+    desk.apply_answer(Reply(number, False, "Another screen steers."), 1.0)
     assert (desk.line, desk.wants_person) == ("STEP REFUSED: Another screen steers.", True)
 
 
@@ -100,5 +100,5 @@ def test_leaving_after_a_stop_needs_its_confirmation(keeper: FakeKeeper, ok: boo
     desk = PendingOrders()
     with KeeperClient(keeper.path) as client:
         desk.post_stop_and_leave(client, 0.0)
-    desk.take(Reply(1, ok, "Heat is off."), 0.1)
+    desk.apply_answer(Reply(1, ok, "Heat is off."), 0.1)
     assert desk.may_leave is ok

@@ -8,7 +8,7 @@ from glossbath.tui.details_screen import DetailsScreen
 from glossbath.tui.main_screen import MainScreen
 
 from .fake_keeper import FakeKeeper, reading, snapshot
-from .hand import LARGE, Hand, Open
+from .hand import Hand, Open
 
 
 async def to_palette(hand: Hand, words: str = "") -> None:
@@ -36,7 +36,7 @@ async def test_an_order_is_given_from_the_palette(opened: Open, keeper: FakeKeep
 
 
 async def test_every_key_that_is_shown_stands_in_it_and_nothing_else(opened: Open) -> None:
-    async with opened(size=LARGE) as hand:
+    async with opened(size=(140, 70)) as hand:
         await hand.sees("q Quit")
         shown = [row for row in hand.screen().splitlines() if "s STOP" in row or "q Quit" in row]
         words = [part.split(" ", 1)[1] for row in shown for part in row.strip().split("  ")]

@@ -126,8 +126,8 @@ def test_state_and_request_are_told_when_they_change_only() -> None:
     out = io.StringIO()
     lines = PlainLines(out, ascii_only=False, fahrenheit=False, every_s=60.0)
     for _ in range(3):
-        lines.take(snapshot(history=[]))
-    lines.take(snapshot(history=[], state="held"))
+        lines.write_message(snapshot(history=[]))
+    lines.write_message(snapshot(history=[], state="held"))
     assert [line[9:] for line in out.getvalue().splitlines()[1:]] == [
         "running  The board has begun the recipe.",
         "held     Held by hand: the recipe waits where it is.",

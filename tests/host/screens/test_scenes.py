@@ -78,7 +78,7 @@ SCENES: dict[str, tuple[Scene, tuple[str, ...]]] = {
     "cycles": ((IDLE, SMALL, ("l",)), ("1 of 1 cycles", "Dark", "complete", "VIRTUAL")),
     "cycle": (
         (IDLE, SMALL, ("l", "enter")),
-        ("This cycle left its recipe.", "w Write the report"),
+        ("This cycle left its recipe.", "w Report", "i Picture"),
     ),
 }
 

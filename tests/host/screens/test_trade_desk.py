@@ -176,6 +176,9 @@ async def test_the_dip_test_runs_by_the_clock(opened: Open, keeper: FakeKeeper) 
         await hand.sees("Target")
         await hand.press("t")
         await hand.sees("Dip the tip of a clean, dry knife")
+        await hand.sees("chocolate 31.4 °C in cool")
+        await hand.sees("room 21.0 °C")
+        await hand.sees("temper cannot be judged before the chocolate is worked")
         await hand.press("enter")
         await hand.sees("it should set within the next 5 min")
         hand.clock.now_s += 181.0
@@ -200,6 +203,7 @@ async def test_the_dip_test_runs_by_the_clock(opened: Open, keeper: FakeKeeper) 
             "streaks": False,
             "dull": False,
             "room_c": 21.0,
+            "phase": "cool",
         }
         await hand.press("f5")
         await hand.sees("Dip the tip of a clean, dry knife")

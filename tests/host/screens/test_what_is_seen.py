@@ -7,7 +7,7 @@ import pytest
 from glossbath.tui.app import GlossbathApp
 from glossbath.tui.big_number import BigNumber, blocks, fitting_scale
 from glossbath.tui.details_screen import DetailsScreen
-from glossbath.tui.dialogs import NoteDialog
+from glossbath.tui.dialogs import Ask
 from glossbath.tui.events_screen import EventsScreen
 from glossbath.tui.main_screen import MainScreen
 
@@ -45,7 +45,7 @@ async def test_the_trend_is_drawn_at_both_sizes(opened: Open) -> None:
     for size in (SMALL, LARGE):
         async with opened(size=size) as hand:
             await hand.sees("0:30")
-            await hand.sees("∙")
+            await hand.sees("⣀⡤")
 
 
 async def test_large_terminals_show_bath_and_body_in_blocks(opened: Open) -> None:
@@ -148,4 +148,4 @@ async def test_a_fast_virtual_rig_is_followed_to_its_newest_reading(
 async def test_a_note_dialog_is_not_left_by_quit(opened: Open) -> None:
     async with opened() as hand:
         await hand.press("n", "q")
-        assert isinstance(hand.app.screen, NoteDialog)
+        assert isinstance(hand.app.screen, Ask)
