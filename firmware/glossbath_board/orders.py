@@ -18,6 +18,8 @@ if False:  # for the type checker alone
     from .kinds import Serving
 
 _ANYONE = ("hello", "stop")
+_NOT_KEPT = ("hello", "lease", "stop")
+"""What may be done twice: these come between an order and its repetition, whose answer stays."""
 
 
 class Orders:
@@ -88,7 +90,7 @@ class Orders:
             answer["hi"] = error.high
             if error.detail:
                 answer["d"] = error.detail
-        if self._host == host:
+        if self._host == host and message.get("k") not in _NOT_KEPT:
             self._answer = dict(answer)
         return answer
 

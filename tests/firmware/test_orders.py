@@ -89,16 +89,65 @@ def test_alone_is_a_whole_number_of_minutes_within_its_ceiling():
     assert board.loop.cycle.alone_ms == 0
 
 
-def test_a_repeated_order_is_answered_again_and_applied_once():
+def _answers(board, number):
+    return [m for m in board.link.outbox if m["k"] == "a" and m["i"] == number]
+
+
+def _again(board, kind, number, host=7, **values):
+    board.link.inbox.append({"k": kind, "i": number, "h": host, "b": BOOT, **values})
+    board.step()
+    return _answers(board, number)[-1]
+
+
+def test_a_start_whose_answer_was_lost_is_answered_again_as_started():
+    # A host that hears a refusal here would tell the person that nothing runs while heat flows.
+    board = rig()
+    number = board.load()
+    start = dict(board.link.inbox[-1])
+    board.step()
+    assert [answer["ok"] for answer in _answers(board, number)] == [1]
+    assert board.state == "waiting"
+    board.link.inbox.append(start)
+    board.step()
+    board.run(1_000)  # the host repeats after a second, and has renewed its lease meanwhile
+    board.link.inbox.append(start)
+    board.step()
+    answers = _answers(board, number)
+    told = [(answer["ok"], answer["v"]) for answer in answers]
+    assert told == [(1, start["sum"])] * 3
+    assert board.state == "waiting"
+    # Another order with the same words is a new one, and refused: a cycle is under way.
+    assert not _again(board, "start", number + 1_000, sum=start["sum"], cycle="x")["ok"]
+
+
+def test_a_repeated_order_is_applied_once():
     board = rig()
     board.heat()
-    number = board.tell("step", to=1)
+    assert board.ask("hold")["ok"] == 1
+    resumed = board.tell("resume")
     board.step()
-    board.link.inbox.append({"k": "step", "to": 1, "i": number, "h": 7, "b": BOOT})
-    board.step()
-    answers = [m for m in board.link.outbox if m["k"] == "a" and m["i"] == number]
-    assert len(answers) == 2 and all(answer["ok"] for answer in answers)
-    assert board.loop.cycle.index == 1
+    assert board.state == "running"
+    held = board.ask("hold")["i"]
+    # The answer to the last order was lost: it is asked again, and what it did stands.
+    assert _again(board, "hold", held)["ok"] == 1
+    assert board.state == "held"
+    assert resumed != held
+
+
+def test_the_answer_to_one_host_is_not_given_to_another():
+    board = rig()
+    board.heat()
+    held = board.ask("hold")["i"]
+    assert board.state == "held"
+    assert refused(_again(board, "hold", held, host=8), "busy")
+
+
+def test_a_stop_with_the_number_of_an_order_before_still_stops():
+    board = rig()
+    board.heat()
+    number = board.ask("hold")["i"]
+    assert _again(board, "stop", number + 1_000)["ok"] == 1
+    assert board.state == "stopped" and board.dark
 
 
 def test_one_steers_and_anyone_stops():

@@ -150,3 +150,29 @@ def test_board_refuses_a_raw_frame(tmp_path: Path, order: dict, why: str) -> Non
         assert answer["ok"] == 0
         assert answer["why"] == why
         assert rig.state == "idle"
+
+
+def test_a_start_whose_answer_is_lost_is_not_said_to_have_failed(tmp_path: Path) -> None:
+    # Told that nothing runs, a person would walk away from a bath that heats.
+    with world(tmp_path, fast=True) as rig:
+        rig.run(3)
+        starts: list[int] = []
+        lost: list[dict[str, object]] = []
+        ordered, answered = Decoder("h"), Decoder()
+
+        def listen(data: bytes) -> bytes:
+            starts.extend(m["i"] for m in ordered.feed(data) if m["k"] == "start")
+            return data
+
+        def lose_first_answer(data: bytes) -> bytes:
+            heard = [m for m in answered.feed(data) if m["k"] == "a" and m["i"] in starts]
+            if not heard or lost:
+                return data
+            lost.extend(heard)
+            return b""
+
+        rig.wire.to_board, rig.wire.to_host = listen, lose_first_answer
+        reply = rig.start()
+        assert lost, "the answer to the start was not found"
+        assert reply.ok, reply.text
+        rig.until(lambda: rig.state == "running", 60)
