@@ -139,3 +139,14 @@ def test_a_line_without_end_is_not_kept():
         assert decoder.feed(b"$" + b"x" * 99) == []
         assert decoder.pending <= MAX_LINE
     assert decoder.feed(b"\n" + encode({"n": 1})) == [{"n": 1}]
+
+
+def test_hosts_without_number_do_not_fill_the_boards_memory():
+    # 264 KB of RAM in all (RP2040 datasheet, 2.6): a program that opens the port with a new
+    # number each time, all day, must not use it up, nor stop the host that steers.
+    decoder = Decoder("h")
+    for host in range(2_000):
+        assert len(decoder.feed(encode({"n": 1, "h": host}))) == 1
+        assert len(decoder._last) <= 8
+    assert len(decoder.feed(encode({"n": 2, "h": 1_999}))) == 1
+    assert decoder.lost == 0

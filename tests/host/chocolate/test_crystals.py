@@ -182,10 +182,22 @@ def test_cooling_too_far_makes_unstable_crystals() -> None:
     assert warm.unstable_share[-1] == 0
 
 
+STILL = {"good_per_h": 0.0, "unstable_per_h": 0.0, "unstable_nuclei_per_h": 0.0}
+
+
 def test_unstable_crystals_turn_into_form_v_in_time() -> None:
-    short = history((0, 27), (10, 27), unstable=0.05, stir=0.0)
-    long = history((0, 27), (240, 27), unstable=0.05, stir=0.0)
-    assert long.good_share[-1] > short.good_share[-1]
+    times = [600.0 * each for each in range(25)]
+    warm, still = [27.0] * 25, [0.0] * 25
+    # Nothing is born: what becomes of the crystals that are there is all there is.
+    turning = Kinetics(**STILL, turn_per_h=0.1)
+    made = forecast(times, warm, still, turning, good_start=0.01, unstable_start=0.05)
+    assert made.unstable_share[-1] < made.unstable_share[6] < 0.05
+    assert made.good_share[-1] > made.good_share[6] > 0.01
+    kept = [good + bad for good, bad in zip(made.good_share, made.unstable_share, strict=True)]
+    assert kept == pytest.approx([0.06] * 25, rel=1e-3)
+    lasting = Kinetics(**STILL, turn_per_h=0.0)
+    same = forecast(times, warm, still, lasting, good_start=0.01, unstable_start=0.05)
+    assert same.unstable_share[-1] == pytest.approx(0.05, rel=1e-6)
 
 
 def test_melted_chocolate_has_no_crystals() -> None:

@@ -86,6 +86,28 @@ def test_experiment_is_a_recipe_within_what_its_chocolate_may_have(contents: str
     assert [phase.name for phase in recipe.phases] == ["melt", "soak", "cool", "reheat", "hold"]
 
 
+@pytest.mark.parametrize(
+    # The bath's and the chocolate's limits of the experiment, by hand from the temperatures that
+    # it leads the bath to; what it heats must trip no later than a batch of its kind.
+    ("contents", "max_c", "bath_high_c", "stirs"),
+    [
+        ("water", 49.0, 47.5, [0.5, 0.5, 1.0, 0.2, 0.8]),
+        ("dark", 52.0, 50.5, [0.5, 0.5, 1.0, 0.2, 0.8]),
+        ("milk", 47.0, 45.5, [0.5, 0.5, 1.0, 0.2, 0.8]),
+        ("white", 42.0, 40.5, [0.5, 0.5, 1.0, 0.2, 0.8]),
+    ],
+)
+def test_the_experiment_keeps_the_limits_of_its_chocolate(
+    contents: str, max_c: float, bath_high_c: float, stirs: list[float]
+) -> None:
+    recipe = identify_recipe(contents)
+    assert recipe.max_c == max_c
+    assert max(phase.bath_high_c for phase in recipe.phases) == bath_high_c
+    assert [phase.stir_share for phase in recipe.phases] == stirs
+    assert [phase.dwell_s for phase in recipe.phases] == [120.0, 900.0, 1500.0, 1200.0, 600.0]
+    assert {phase.timeout_s for phase in recipe.phases} == {4 * 3600.0}
+
+
 def test_unknown_contents_are_refused() -> None:
     with pytest.raises(InputError, match="use water, dark, milk, white"):
         identify_recipe("soup")

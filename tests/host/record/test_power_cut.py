@@ -1,0 +1,60 @@
+"""After a power cut the disk has what was waited for, and nothing else is sure: fsync(2).
+
+A new file is found again only when the folder that lists it was waited for too.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from glossbath.record.folder import new_folder
+
+from .sample import header
+
+
+@pytest.fixture
+def waited(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What the program waited for, as paths, in turn."""
+    paths: list[str] = []
+    real = os.fsync
+
+    def fsync(file: int) -> None:
+        paths.append(os.readlink(f"/proc/self/fd/{file}"))
+        real(file)
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    return paths
+
+
+needs_proc = pytest.mark.skipif(
+    not Path("/proc/self/fd").exists(), reason="needs Linux to name a descriptor's file"
+)
+
+
+@needs_proc
+def test_a_record_that_has_begun_is_found_after_a_power_cut(
+    tmp_path: Path, waited: list[str]
+) -> None:
+    folder = new_folder(tmp_path, header())
+    names = [Path(path).name for path in waited]
+    for name in ("readings.csv", "events.csv", "datapackage.json.new"):
+        assert name in names
+    # The list of the record's own files, after them, and the list that has the record itself.
+    own = max(at for at, path in enumerate(waited) if path == str(folder.path))
+    assert own > max(names.index(name) for name in ("readings.csv", "events.csv"))
+    assert str(tmp_path) in waited[own:]
+    folder.close()
+
+
+@needs_proc
+def test_every_sync_waits_for_both_tables(tmp_path: Path, waited: list[str]) -> None:
+    folder = new_folder(tmp_path, header())
+    waited.clear()
+    folder.append("readings", [b"1\n"])
+    folder.append("events", [b"1\n"])
+    folder.sync()
+    assert {Path(path).name for path in waited} == {"readings.csv", "events.csv"}
+    folder.close()
