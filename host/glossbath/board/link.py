@@ -205,6 +205,7 @@ class Link:
             if not self._open.over:
                 return False
             self._open = None
+            self._lock_of_port.release()
         self.obstacle = self._lock_of_port.take()
         self.taken = bool(self.obstacle)
         if self.taken:

@@ -26,20 +26,19 @@ class PortLock:
     is behind them may well take several."""
 
     def __init__(self, port: str, owner: str) -> None:
-        device = os.path.realpath(port)
         self._port = port
         self._owner = owner
         self._fd = -1
-        self._path: Path | None = None
-        if "://" not in port:
-            name = device.removeprefix("/dev/").replace("/", "-")
-            self._path = _folder() / f"LCK..{name}"
+        self._path = Path()
 
     def take(self) -> str:
         """Lock the port; empty when it is locked, else a sentence on who holds it. A folder that
         takes no lock file is no reason not to work: the port's own exclusive mode remains."""
-        if self._path is None or self._fd >= 0:
+        if "://" in self._port or self._fd >= 0:
             return ""
+        # Looked up anew: what is plugged in again may have another name behind the same link.
+        device = os.path.realpath(self._port).removeprefix("/dev/").replace("/", "-")
+        self._path = _folder() / f"LCK..{device}"
         try:
             # For everybody to read: it says who has the port.
             self._fd = lock_file(self._path, f"{os.getpid():10d}\n{self._owner}\n", 0o644)
@@ -51,7 +50,7 @@ class PortLock:
 
     def release(self) -> None:
         """Let others have the port."""
-        if self._fd >= 0 and self._path is not None:
+        if self._fd >= 0:
             unlock(self._path, self._fd)
             self._fd = -1
 

@@ -12,11 +12,11 @@ from glossbath.words import fault_sentence
 HIGH, MEDIUM, LOW = "high", "medium", "low"
 
 _STOPPED = (
-    "The computer ordered the rig to stop and no longer renews its permission to heat, which ends "
-    "within 6 seconds by itself."
+    "The computer ordered the rig to stop, repeats that until the board confirms it, and renews "
+    "its permission to heat no longer."
 )
 _GOES_ON = "The cycle goes on."
-_BOARD = "The cycle goes on; the board keeps its own limits and drops the heat by itself."
+_BOARD = "The board goes on by its own limits; what it does now cannot be seen from here."
 
 
 class Meaning(NamedTuple):

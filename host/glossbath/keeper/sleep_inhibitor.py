@@ -10,7 +10,7 @@ from contextlib import ExitStack
 
 ASLEEP_TEXT = (
     "This computer may fall asleep during the cycle: switch its sleep off by hand. "
-    "If it sleeps, the board takes the heat away."
+    "If it sleeps, the board takes the heat away, but in a hold that may go on alone."
 )
 AWAKE_TEXT = "This computer is kept awake while the cycle runs."
 

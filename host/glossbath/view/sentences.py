@@ -38,7 +38,7 @@ def doing(view: RigView) -> str:
     if view.tripped:
         return _tripped(view)
     if not view.health.connected:
-        return "The board does not answer; it keeps its own limits and drops the heat by itself."
+        return "The board does not answer; it goes on by its own limits, unseen."
     if view.state == "held" and waits_for_hand(view):
         return "Waiting for your hand: the temperature is kept and the stirrer runs."
     if view.state == "held":
