@@ -1,4 +1,4 @@
-"""What a chocolate is made of: shares of its mass, its kind, and the names the law keeps.
+"""What a chocolate is made of: shares of its mass, and its kind.
 
 Shares follow the label: cocoa counts cocoa butter and dry cocoa together, milk counts milk fat and
 dry milk together.
@@ -81,29 +81,6 @@ TYPICAL: dict[Kind, Composition] = {
 """Ordinary compositions, used when a person names only the kind (common practice, no source)."""
 
 
-class NameRule(msgspec.Struct, frozen=True):
-    """One minimum that a name on a label asks for."""
-
-    name: str
-    part: str
-    least_share: float
-    found_share: float
-    source: str
-
-    @property
-    def met(self) -> bool:
-        """Whether the composition reaches the minimum; labels print whole per cents."""
-        return self.found_share >= self.least_share - 5e-4
-
-    def sentence(self) -> str:
-        """The rule in words."""
-        verb = "reaches" if self.met else "misses"
-        return (
-            f'For the name "{self.name}" the {self.part} of {self.found_share * 100:.1f} % {verb} '
-            f"the minimum of {self.least_share * 100:g} % ({self.source})."
-        )
-
-
 def check(composition: Composition) -> None:
     """Raise InputError for shares that no chocolate can have."""
     limits.share("cocoa", composition.cocoa_share)
@@ -124,34 +101,3 @@ def check(composition: Composition) -> None:
             f"Cocoa, sugar and milk add up to {total * 100:g} %, which must not exceed 100 %."
         )
     limits.share("fat (cocoa butter and milk fat)", composition.fat_share, *limits.FAT_SHARE)
-
-
-def name_rules(composition: Composition) -> list[NameRule]:
-    """The minimum contents that the chocolate's usual names ask for, met or not.
-
-    Dark and white: Codex CXS 87-1981; milk: Directive 2000/36/EC. Advisory: the food authority
-    where the chocolate is sold decides. Raises InputError for an impossible composition.
-    """
-    check(composition)
-    codex, directive = "Codex CXS 87-1981", "Directive 2000/36/EC"
-    made = composition
-    dark = [
-        NameRule("chocolate", "total cocoa", 0.35, made.cocoa_share, codex),
-        NameRule("chocolate", "cocoa butter", 0.18, made.cocoa_butter_share, codex),
-        NameRule("chocolate", "dry cocoa", 0.14, made.dry_cocoa_share, codex),
-    ]
-    milk = [
-        NameRule("milk chocolate", "total cocoa", 0.25, made.cocoa_share, directive),
-        NameRule("milk chocolate", "milk", 0.14, made.milk_share, directive),
-        NameRule("milk chocolate", "dry cocoa", 0.025, made.dry_cocoa_share, directive),
-        NameRule("milk chocolate", "milk fat", 0.035, made.milk_fat_share, directive),
-        NameRule("milk chocolate", "fat", 0.25, made.fat_share, directive),
-    ]
-    white = [
-        NameRule("white chocolate", "cocoa butter", 0.20, made.cocoa_butter_share, codex),
-        NameRule("white chocolate", "milk", 0.14, made.milk_share, codex),
-        NameRule("white chocolate", "milk fat", 0.025, made.milk_fat_share, codex),
-    ]
-    couverture = NameRule("couverture", "cocoa butter", 0.31, made.cocoa_butter_share, directive)
-    own = {"dark": dark, "milk": milk, "white": white}[made.kind]
-    return own if made.kind == "white" else [*own, couverture]

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import msgspec
 
 from . import limits
-from .composition import TYPICAL, Composition, Kind, check, name_rules
+from .composition import TYPICAL, Composition, Kind, check
 from .phase import PhasePlan, Window
 
 
@@ -215,9 +215,7 @@ def _reasons(kind: Kind, shift_c: float) -> list[str]:
 
 
 def _cautions(made: Composition) -> list[str]:
-    lines = [
-        rule.sentence() for rule in name_rules(made) if not rule.met and rule.name != "couverture"
-    ]
+    lines = []
     spread = _spread(made.kind, "work")
     if spread.high_c - spread.low_c > 2:
         lines.append(

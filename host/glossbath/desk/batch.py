@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from glossbath.errors import InputError, quoted
 from glossbath.forms.answer import Answer, answer
-from glossbath.forms.fields import Number, Text
+from glossbath.forms.fields import Choice, Number, Text
 
 from . import options
 
@@ -96,15 +96,26 @@ def windows(contents: options.Contents) -> Answer:
     return answer(suggest(contents.composition() or contents.kind))
 
 
-def legal_names(contents: options.Contents) -> Answer:
-    """Minimum contents that the usual names on a label ask for; the authority decides."""
+def legal_names(
+    contents: options.Contents,
+    law: Annotated[
+        Literal["codex", "eu", "us"], Choice("Where it is sold", words=("codex", "eu", "us"))
+    ] = "codex",
+) -> Answer:
+    """Which names on a label a composition may bear, by the law you choose: Codex CXS 87-1981, the
+    EU's Directive 2000/36/EC or the USA's 21 CFR 163."""
     import msgspec
 
-    from glossbath.chocolate.composition import TYPICAL, name_rules
+    from glossbath.chocolate import law as laws
 
-    rules = name_rules(contents.composition() or TYPICAL[contents.kind])
-    values = {"rules": [{**msgspec.to_builtins(rule), "met": rule.met} for rule in rules]}
-    lines = [rule.sentence() for rule in rules]
+    made = contents.composition()
+    if made is None:
+        raise InputError(
+            "Give --cocoa, --cocoa-butter and --sugar in %: a name is judged by what is in it."
+        )
+    found = laws.names(made, law)
+    values = {"law": law, "names": [msgspec.to_builtins(verdict) for verdict in found]}
+    lines = [verdict.sentence() for verdict in found]
     return Answer(values, [*lines, "Ask the food authority where you sell."])
 
 

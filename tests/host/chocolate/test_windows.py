@@ -73,13 +73,6 @@ def test_the_spread_between_sources_is_told() -> None:
     assert "Work at 28 to 29 °C; sources range over 27 to 30 °C." in white.sentences()
 
 
-def test_a_name_the_law_keeps_is_a_caution() -> None:
-    assert any(
-        "misses the minimum of 35 %" in c for c in suggest(Composition(0.3, 0.16, 0.69)).cautions
-    )
-    assert not suggest("milk").cautions
-
-
 def test_unexplained_mass_is_a_caution() -> None:
     made = Composition(0.45, 0.30, 0.40)
     assert any("15 % of the mass is not accounted for" in c for c in suggest(made).cautions)

@@ -37,7 +37,9 @@ SUMS = {
     "windows": "Work at 30 to 31 °C",
     "windows --kind white": "Work at 28 to 29 °C",
     "windows --cocoa 55 --cocoa-butter 33 --sugar 41 --milk 3 --milk-fat 3": "(an estimate)",
-    "legal-names --kind milk": 'For the name "milk chocolate" the total cocoa of 36.0 % reaches',
+    "legal-names --cocoa 36 --cocoa-butter 27 --sugar 41 --milk 22 --milk-fat 6": (
+        'It may be called "milk chocolate" (Codex'
+    ),
 }
 WORK = {
     "seed --kg 2 --at 33.5": "Stir in 212 g of tempered chocolate at 33.5 °C",
@@ -171,6 +173,7 @@ REFUSED = {
     "mix 1@120 1@60": (
         "water must be between 0 and 100 °C, not 120 °C; if that is 120 °F, enter 48.9 °C."
     ),
+    "legal-names": "a name is judged by what is in it.",
     "windows --cocoa 70": "Give --cocoa, --cocoa-butter and --sugar together",
     "windows --cocoa 90 --cocoa-butter 50 --sugar 40": "add up to 130 %",
     "curve {newton} --under-above 0.3": "Give --over-below and --under-above together",
