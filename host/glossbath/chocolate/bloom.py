@@ -15,6 +15,7 @@ import msgspec
 from glossbath.errors import InputError, quoted
 
 from . import limits
+from .moulding import MOULD_C
 from .windows import Suggestion
 
 CLEAR_LEAD = 2
@@ -30,8 +31,6 @@ LONG_HOLD_S = 3 * 3600.0
 WARM_ROOM_C = 22.0
 DAMP_RH_SHARE = 0.60
 DRY_RH_SHARE = 0.50
-COLD_MOULD_C = 18.0
-WARM_MOULD_C = 28.0
 
 
 class Cause(msgspec.Struct, frozen=True):
@@ -168,8 +167,8 @@ def _room_words(record: Record) -> list[str]:
         words += ["room_dry"] if humidity < DRY_RH_SHARE else []
     if record.mould_c is not None:
         mould = limits.celsius("mould", record.mould_c, (-20.0, 60.0))
-        words += ["mould_cold"] if mould < COLD_MOULD_C else []
-        words += ["mould_warm"] if mould > WARM_MOULD_C else []
+        words += ["mould_cold"] if mould < MOULD_C[0] else []
+        words += ["mould_warm"] if mould > MOULD_C[1] else []
     return words
 
 

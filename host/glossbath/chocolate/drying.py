@@ -9,6 +9,10 @@ from glossbath.errors import InputError
 from . import limits
 from .room import Air, water_kg_per_kg
 
+W_PER_L_A_DAY = 28.3
+"""Latent heat of the water collected, 2450 kJ/kg at 20 °C: CoolProp."""
+MACHINE_KWH_PER_L = 0.45
+"""Electric work of a small dehumidifier (engineering estimate, no source)."""
 AIR_CHANGES_PER_H = 0.5
 """A closed kitchen (engineering estimate, no source)."""
 
@@ -23,6 +27,11 @@ class Drying(msgspec.Struct, frozen=True):
     per_day_most_l: float
     """For half and twice the air changes: how tight a room is, is seldom known."""
 
+    @property
+    def heat_w(self) -> float:
+        """Heat that a dehumidifier gives to the room while it keeps up."""
+        return self.per_day_l * (W_PER_L_A_DAY + MACHINE_KWH_PER_L * 1000 / 24)
+
     def sentences(self) -> list[str]:
         """The answer in words."""
         lines = [f"The air of the room must lose {self.once_l:.2f} l of water once."]
@@ -33,6 +42,8 @@ class Drying(msgspec.Struct, frozen=True):
             f"Keeping it there takes about {self.per_day_l:.1f} l a day "
             f"({self.per_day_least_l:.1f} to {self.per_day_most_l:.1f} l), without cooking, "
             "people and wet floors.",
+            f"A dehumidifier gives its work and the heat of that water back to the room, about "
+            f"{self.heat_w:.0f} W: cool the room as well.",
         ]
 
 

@@ -74,6 +74,15 @@ def water_kg_per_kg(room_c: float, rh_share: float, pressure_pa: float) -> float
     return float(_psychrolib().GetHumRatioFromRelHum(room_c, rh_share, pressure_pa))
 
 
+def surface_c(room: Air, surface_rh_share: float) -> float:
+    """Temperature in °C of a surface at which the room's air is as humid as that (0 to 1)."""
+    psychrolib = _psychrolib()
+    vapour_pa = psychrolib.GetVapPresFromRelHum(room.room_c, room.rh_share)
+    if vapour_pa / surface_rh_share >= psychrolib.GetSatVapPres(room.room_c):
+        return room.room_c
+    return float(psychrolib.GetTDewPointFromVapPres(room.room_c, vapour_pa / surface_rh_share))
+
+
 def advice(room: Air) -> list[str]:
     """What to do about a room: 20 to 21 °C and below 50 % suit chocolate (common practice)."""
     lines = []

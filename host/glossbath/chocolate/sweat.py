@@ -12,10 +12,12 @@ import msgspec
 
 from . import limits
 from .heat import CHOCOLATE_CP
-from .room import Air
+from .room import Air, surface_c
 
-MARGIN_C = 2.0
-"""Surfaces should stay this far above the dew point (common practice, no source)."""
+SURFACE_RH_SHARE = {"dark": 0.82, "milk": 0.78, "white": 0.78}
+"""Above this humidity at its surface chocolate takes up water and sugar bloom begins: dark 82 to
+85 %, milk 78 % (food-info.net, Wageningen University); white taken as milk. That is 3 to 4 K above
+the dew point."""
 SURFACE_W_PER_M2_K = 9.4
 """Still air and radiation at a wall of 30 °C, by the Churchill correlation in the library ht."""
 CHOCOLATE_KG_PER_M3 = 1300.0
@@ -33,7 +35,7 @@ class Sweat(msgspec.Struct, frozen=True):
     margin_c: float
     """Surface above the dew point; negative means water."""
     wait_s: float | None
-    """Until the surface is 2 °C above the dew point; None when that never comes."""
+    """Until the surface is warm enough to stay dry; None when that never comes."""
     wait_least_s: float | None
     wait_most_s: float | None
     line: str
@@ -44,7 +46,12 @@ class Sweat(msgspec.Struct, frozen=True):
 
 
 def sweat(
-    chocolate_c: float, room: Air, *, thickness_mm: float = 10.0, wrapped: bool = True
+    chocolate_c: float,
+    room: Air,
+    *,
+    thickness_mm: float = 10.0,
+    wrapped: bool = True,
+    kind: str = "dark",
 ) -> Sweat:
     """How long cold chocolate must warm, unopened, before it can lie in the room's air.
 
@@ -55,8 +62,8 @@ def sweat(
     limits.celsius("chocolate", chocolate_c, (-30.0, 40.0))
     limits.number("thickness", thickness_mm, 1.0, 100.0, "mm")
     margin = chocolate_c - room.dew_point_c
-    safe_c = room.dew_point_c + MARGIN_C
-    if margin >= MARGIN_C:
+    safe_c = dry_above_c(room, kind)
+    if chocolate_c >= safe_c:
         return Sweat(False, margin, 0.0, 0.0, 0.0, "It stays dry: use it at once.")
     if safe_c >= room.room_c:
         return Sweat(
@@ -65,8 +72,8 @@ def sweat(
             None,
             None,
             None,
-            f"In this air nothing gets safely above the dew point of {room.dew_point_c:.1f} °C: "
-            "dry the room first.",
+            f"In this air nothing gets warm enough to stay dry, {safe_c:.1f} °C: dry the room "
+            "first.",
         )
     seconds = tau_s(thickness_mm, wrapped=wrapped) * math.log(
         (room.room_c - chocolate_c) / (room.room_c - safe_c)
@@ -75,10 +82,17 @@ def sweat(
     how = "closed in its box" if wrapped else "where the air is dry"
     verb = "will" if margin < 0 else "may"
     line = (
-        f"At {chocolate_c:g} °C it {verb} sweat, the dew point is {room.dew_point_c:.1f} °C: "
-        f"leave it {how} for {_minutes(most)} (about {_minutes(seconds)} may do), then open it."
+        f"At {chocolate_c:g} °C it {verb} sweat, the dew point is {room.dew_point_c:.1f} °C and "
+        f"{kind} chocolate stays dry above {safe_c:.1f} °C: leave it {how} for {_minutes(most)} "
+        f"(about {_minutes(seconds)} may do), then open it."
     )
     return Sweat(margin < 0, margin, seconds, least, most, line)
+
+
+def dry_above_c(room: Air, kind: str) -> float:
+    """The surface temperature in °C above which a kind of chocolate stays dry in a room's air:
+    where the room's water makes the air at the surface as humid as that kind bears."""
+    return surface_c(room, SURFACE_RH_SHARE[kind])
 
 
 def tau_s(thickness_mm: float, *, wrapped: bool) -> float:

@@ -16,6 +16,8 @@ from . import limits
 
 SETS_WITHIN_S = 300.0
 """Common practice, no source: dull-set in three to five minutes at 18 to 22 °C."""
+OVER_WITHIN_S = 60.0
+"""Common practice, no source: a dip that sets at once is thick with crystals."""
 STREAKS_BY_S = 600.0
 """Common practice, no source: streaks show by about ten minutes."""
 ROOM_C = (18.0, 22.0)
@@ -113,6 +115,11 @@ def _verdict(
     if set_after_s > SETS_WITHIN_S:
         return "out of temper", [
             f"It took {_clock(set_after_s)} to set; tempered chocolate takes at most five minutes."
+        ]
+    if set_after_s < OVER_WITHIN_S:
+        return "not sure", [
+            f"It set within {_clock(set_after_s)}, which is a sign of over-tempering, above all "
+            "if it runs thick from the knife. Warm the batch by half a degree and test again."
         ]
     if dull:
         return "not sure", [

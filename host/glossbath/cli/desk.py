@@ -16,7 +16,7 @@ import typer
 from glossbath.desk import QUESTIONS
 from glossbath.errors import InputError
 from glossbath.forms.answer import Answer
-from glossbath.forms.fields import REQUIRED, Field, Pair, Parts, Signs, YesNo
+from glossbath.forms.fields import Field, Pair, Parts, Signs, YesNo
 from glossbath.forms.question import Question
 
 from .group import SentenceGroup
@@ -117,7 +117,7 @@ def _parameter(field: Field) -> inspect.Parameter:
     if not is_argument and not isinstance(field, YesNo):
         how.metavar = field.kind.upper()
     text = default if isinstance(field, YesNo) else field.typed or None
-    return _keyword(field.name, Annotated[kind, how], ... if default is REQUIRED else text)
+    return _keyword(field.name, Annotated[kind, how], text if field.has_default else ...)
 
 
 def _keyword(name: str, annotation: Any, default: Any) -> inspect.Parameter:

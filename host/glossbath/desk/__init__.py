@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from glossbath.forms.question import Question
 
-from . import batch, causes, room, sums, temper, tempering
+from . import batch, causes, moulding, room, sums, temper, tempering
 
-BEFORE, ROOM, WHILE, TEST, WHY = (
+BEFORE, ROOM, WHILE, TEST, AFTER, WHY = (
     "Before a batch",
     "The room",
     "While you work",
     "Is it in temper?",
+    "From mould to wrapper",
     "Why, and what next time",
 )
 
@@ -43,6 +44,7 @@ QUESTIONS = (
     Question("curve", "A cooling curve: bend and slope", TEST, temper.curve, recorded="curve"),
     Question("calibrate", "Own limits for cooling curves", TEST, temper.calibrate),
     Question("crystals", "Predicted crystals so far", TEST, temper.crystals),
+    Question("mould", "Moulds, cooling and demoulding", AFTER, moulding.mould),
     Question("bloom", "Why did it turn white, dull or soft?", WHY, causes.bloom),
     Question("learn", "What went with good results", WHY, causes.learn),
 )

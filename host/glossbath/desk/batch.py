@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from glossbath.errors import InputError, quoted
 from glossbath.forms.answer import Answer, answer
-from glossbath.forms.fields import Choice, Number, Text
+from glossbath.forms.fields import Choice, Number, Percent, Text
 
 from . import options
 
 if TYPE_CHECKING:
+    from glossbath.chocolate.phase import PhasePlan
+    from glossbath.chocolate.room import Air
     from glossbath.chocolate.schedule import Start as SwitchOn
     from glossbath.thermal.forecast import Forecast
 
@@ -36,12 +38,15 @@ def batch(
     loss: Annotated[float | None, _own("Own heat loss", "W/K", 0.1, 50)] = None,
     ice: Annotated[float | None, Number("Ice at hand, 0 for none", unit="kg", high=100)] = None,
     chocolate_c: Annotated[
-        float, Number("Chocolate at the start", unit="°C", low=0, high=60, live="chocolate_c")
+        float, Number("Chocolate at the start", unit="°C", low=0, high=80, live="chocolate_c")
     ] = 20.0,
     water_c: Annotated[
         float, Number("Water at the start", unit="°C", low=0, high=60, live="bath_c")
     ] = 20.0,
     room_c: options.Room = 20.0,
+    rh_share: Annotated[
+        float | None, Percent("Humidity of the room", low=1, option="--rh", live="rh_percent")
+    ] = None,
     ready: Annotated[
         str | None, Text("To be ready at", example="14:30", note="as 14:30 or 2031-03-01T14:30")
     ] = None,
@@ -51,11 +56,18 @@ def batch(
 
     from glossbath.chocolate.heat import CROCK_CP, batch_heat
     from glossbath.chocolate.level import water_advice
+    from glossbath.chocolate.room import air
     from glossbath.recipe import load
     from glossbath.thermal.forecast import Start, forecast
     from glossbath.thermal.model import as_described, load_model
 
     recipe = load(kind)
+    if chocolate_c > recipe.max_c:
+        raise InputError(
+            f"Chocolate of {chocolate_c:g} °C is above the {recipe.max_c:g} °C at which this "
+            f"recipe trips: let it cool below {recipe.phases[0].window.high_c:g} °C first, "
+            "stirred, as it comes from the refiner, then plan from there."
+        )
     if fat_share is not None:
         recipe = msgspec.structs.replace(recipe, fat_share=fat_share)
     model = as_described(
@@ -71,12 +83,36 @@ def batch(
     lines = [*needed.sentences(), *water_advice(kg, model.water_kg, crock_l)]
     if not model.uncertainty_shares:
         lines.append(f"The rig named {rig} was never measured: start with glossbath tune recipe.")
+    if rh_share is not None:
+        lines += _damp(air(room_c, rh_share), kind, recipe.phases)
     found = answer(made, lines, heat=msgspec.to_builtins(needed))
     if ready is None:
         return found
     begin = _start(made, ready)
     values = {**found.values, "start": msgspec.to_builtins(begin)}
     return Answer(values, [*begin.sentences(), *found.sentences])
+
+
+def _damp(room: Air, kind: options.KindName, phases: tuple[PhasePlan, ...]) -> list[str]:
+    """What will sweat during the cycle in a damp room: bath, bowl, the chocolate itself."""
+    from glossbath.chocolate.sweat import dry_above_c
+
+    lines = []
+    bath_c = min(phase.bath_low_c for phase in phases if phase.name == "cool")
+    coolest_c = min(phase.window.low_c for phase in phases)
+    if bath_c < room.dew_point_c:
+        lines.append(
+            f"The room's dew point is {room.dew_point_c:.1f} °C and the bath may cool to "
+            f"{bath_c:g} °C: the bath's lid and the bowl's outside will sweat, so keep drops off "
+            "the chocolate."
+        )
+    safe_c = dry_above_c(room, kind)
+    if coolest_c < safe_c:
+        lines.append(
+            f"Chocolate below {safe_c:.1f} °C takes up water from this air, and the cycle cools "
+            f"it to {coolest_c:g} °C: dry or cool the room before you start, and keep it covered."
+        )
+    return lines
 
 
 def _start(made: Forecast, ready: str) -> SwitchOn:

@@ -28,13 +28,14 @@ def sweat(
     rh_share: options.Humidity,
     thickness: Annotated[float, Number("Its thickness", unit="mm", low=1, high=100)] = 10.0,
     bare: Annotated[bool, YesNo("Not in a closed box")] = False,
+    kind: options.Kind = "dark",
 ) -> Answer:
     """Whether cold chocolate sweats in the room and how long to leave it closed."""
     from glossbath.chocolate import sweat as sweating
     from glossbath.chocolate.room import air
 
     made = sweating.sweat(
-        chocolate_c, air(room_c, rh_share), thickness_mm=thickness, wrapped=not bare
+        chocolate_c, air(room_c, rh_share), thickness_mm=thickness, wrapped=not bare, kind=kind
     )
     return answer(made)
 
@@ -60,4 +61,4 @@ def dry(
     made = drying.drying(
         volume, air(room_c, rh_share), to_rh_share, outside=outside, air_changes_per_h=changes
     )
-    return answer(made)
+    return answer(made, heat_w=made.heat_w)

@@ -50,6 +50,11 @@ class Field:
         return self.default is None
 
     @property
+    def has_default(self) -> bool:
+        """Whether it need not be given."""
+        return self.default is not REQUIRED
+
+    @property
     def typed(self) -> str:
         """What stands there at the start."""
         return "" if self.default in (None, REQUIRED) else self.text(self.default)

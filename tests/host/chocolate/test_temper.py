@@ -90,3 +90,10 @@ def test_the_clock_says_when_to_look() -> None:
 def test_input_that_cannot_be_meant_is_refused(call: object, sentence: str) -> None:
     with pytest.raises(InputError, match=sentence):
         call()  # type: ignore[operator]
+
+
+def test_a_dip_that_sets_at_once_is_a_sign_of_over_tempering() -> None:
+    # Common practice, no source.
+    made = judge(22, watched_s=600, streaks=False, dull=False, room_c=20)
+    assert made.result == "not sure"
+    assert "sign of over-tempering" in made.sentences()[0]

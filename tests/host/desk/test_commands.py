@@ -57,6 +57,9 @@ WORK = {
     "seized --water bath": "Discard the batch",
     "seized --water drinking": "may become something else",
     "dip --set-after 4": "It set clean in 4 min",
+    # 77.80 kJ/kg from 32 to 12 °C, by hand (1590 J/(kg K) and 46 kJ/kg).
+    "mould --kg 2 --thickness 8 --chocolate 32 --fat 29.3": "It gives off 156 kJ",
+    "batch --kg 1 --room 30 --rh 70": "The room's dew point is 23.9 °C",
     "dip --streaks": "not in temper",
     "dip-clock --elapsed 2": "within the next 3 min",
     # psychrolib and CoolProp: 16.70 °C.
@@ -180,6 +183,7 @@ REFUSED = {
     "dry --volume 50 --room 25 --rh 60 --outside 5": "--outside-rh in % together",
     "bloom": "Say at least one thing that you see",
     "bloom purple": "'purple' is no known sign",
+    "batch --kg 1 --chocolate 65": "let it cool below 50 °C first, stirred",
     "batch --kg 1 --ready noon": "'noon' is not a time to be ready",
     "batch --kg 1 --ready 99:99": "'99:99' is not a time to be ready",
     "batch --kg 1 --ready 2001-01-01T10:00": "must lie after now",

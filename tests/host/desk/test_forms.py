@@ -144,6 +144,7 @@ def test_every_form_answers_when_it_is_filled_in(tmp_path: Path) -> None:
         "slab": {"at_c": "40"},
         "heater": {"from_c": "20"},
         "sweat": {"chocolate_c": "5"},
+        "mould": {"thickness": "8"},
         "legal-names": {"cocoa_share": "60", "cocoa_butter_share": "36", "sugar_share": "39"},
     }
     for question in QUESTIONS:
