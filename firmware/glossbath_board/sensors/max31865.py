@@ -19,6 +19,7 @@ Two wires add the lead's resistance: 0.39 Ohm is 1 °C with a Pt100.
 from math import sqrt
 
 from ..reading import BUS, HIGH, LOW, OK, OPEN, SHORT, Reading
+from .rounds import Rounds
 
 if False:  # for the type checker alone
     from ..kinds import Select, Spi
@@ -50,7 +51,7 @@ _A = 3.9083e-3
 _B = -5.775e-7
 
 
-class Max31865:
+class Max31865(Rounds):
     """One chip.
 
     spi has write_readinto(out, in) in mode 1 or 3; cs(0) selects the chip and cs(1) releases it.
@@ -74,6 +75,7 @@ class Max31865:
             raise ValueError("MAX31865: wires must be 2, 3 or 4 and mains_hz 50 or 60")
         if not 2 * nominal_ohm <= reference_ohm <= 50 * nominal_ohm or nominal_ohm < 1:
             raise ValueError("MAX31865: reference_ohm must be 2 to 50 times nominal_ohm")
+        super().__init__()
         self._spi = spi
         self._cs = cs
         self._reading = reading
@@ -82,9 +84,6 @@ class Max31865:
         self._low = 32768 * nominal_ohm * _LOW_PERMIL // (1000 * reference_ohm)
         self._high = 32768 * nominal_ohm * _HIGH_PERMIL // (1000 * reference_ohm)
         self._prepare_requests(wires, mains_hz)
-        self._pass = 0
-        self._abandoned = False
-        self._started_ms = 0
 
     def _prepare_requests(self, wires: int, mains_hz: int) -> None:
         base = (_THREE_WIRES if wires == 3 else 0) | (_FILTER_50_HZ if mains_hz == 50 else 0)
@@ -101,28 +100,21 @@ class Max31865:
         self._thresholds_in = bytearray(5)
         self._registers = bytearray(9)
 
-    def step(self, now_ms: int) -> None:
-        """Do this pass's part of the cycle: at most two transfers of 9 bytes. Never raises."""
-        at = self._pass
-        self._pass = (at + 1) & 3
+    def _do(self, at: int, now_ms: int) -> str:
         if at == 0:
-            self._abandoned = False
-        if self._abandoned:
-            return
-        try:
-            if at == 0:
-                self._transfer(self._bias_on, self._config_in)
-                self._transfer(self._thresholds, self._thresholds_in)
-            elif at == 1:
-                self._transfer(self._detect, self._config_in)
-            elif at == 2:
-                self._started_ms = now_ms
-                self._transfer(self._convert, self._config_in)
-            else:
-                self._finish()
-        except Exception:
-            self._abandoned = True
-            self._reading.bad(BUS)
+            self._transfer(self._bias_on, self._config_in)
+            self._transfer(self._thresholds, self._thresholds_in)
+        elif at == 1:
+            self._transfer(self._detect, self._config_in)
+        elif at == 2:
+            self._started_ms = now_ms
+            self._transfer(self._convert, self._config_in)
+        else:
+            return self._finish()
+        return OK
+
+    def _fail(self, fault: str) -> None:
+        self._reading.bad(fault)
 
     def _transfer(self, out: bytes, answer: bytearray) -> None:
         try:
@@ -131,7 +123,7 @@ class Max31865:
         finally:
             self._cs(1)
 
-    def _finish(self) -> None:
+    def _finish(self) -> str:
         self._transfer(self._read_all, self._registers)
         self._transfer(self._bias_off, self._config_in)
         fault = self._judge()
@@ -139,8 +131,7 @@ class Max31865:
             code = (self._registers[2] << 8 | self._registers[3]) >> 1
             milli = millicelsius(code, self._nominal_ohm, self._reference_ohm)
             self._reading.good(milli, self._started_ms)
-        else:
-            self._reading.bad(fault)
+        return fault
 
     def _judge(self) -> str:
         """The fault word for the registers just read, or OK."""

@@ -14,6 +14,7 @@ Neither passes the CRC.
 
 from ..reading import ABSENT, BUS, CRC, OK, SHORT, Reading
 from . import crc8
+from .rounds import Rounds
 
 if False:  # for the type checker alone
     from ..kinds import I2c
@@ -31,7 +32,7 @@ _EIO = 5  # what the board's own I2C raises when no chip acknowledges
 _ENODEV = 19  # what the software I2C raises
 
 
-class Sht3x:
+class Sht3x(Rounds):
     """One chip.
 
     i2c has writeto(address, buf) and readfrom_into(address, buf). celsius gets m°C, humidity
@@ -43,44 +44,36 @@ class Sht3x:
     def __init__(
         self, i2c: "I2c", celsius: Reading, humidity: Reading, address: int = 0x44
     ) -> None:
+        super().__init__()
         self._i2c = i2c
         self._celsius = celsius
         self._humidity = humidity
         self._address = address
         self._answer = bytearray(6)
         self._status = bytearray(3)
-        self._pass = 0
         self._cycles_left = 0
-        self._abandoned = False
-        self._started_ms = 0
 
-    def step(self, now_ms: int) -> None:
-        """Do this pass's part of the cycle: at most two short transfers. Never raises."""
-        at = self._pass
-        self._pass = (at + 1) & 3
+    def _do(self, at: int, now_ms: int) -> str:
         if at == 0:
-            self._abandoned = False
-        if self._abandoned:
-            return
-        try:
-            if at == 0:
-                fault = self._check_heater()
-            elif at == 1:
-                self._started_ms = now_ms
-                self._i2c.writeto(self._address, _MEASURE)
-                fault = OK
-            elif at == 2:
-                self._i2c.readfrom_into(self._address, self._answer)
-                fault = self._read_answer()
-            else:
-                fault = OK
-        except Exception as error:
-            fault = _word_for(error)
-        if fault != OK:
-            self._abandoned = True
-            self._cycles_left = 0
-            self._celsius.bad(fault)
-            self._humidity.bad(fault)
+            return self._check_heater()
+        if at == 1:
+            self._started_ms = now_ms
+            self._i2c.writeto(self._address, _MEASURE)
+        elif at == 2:
+            self._i2c.readfrom_into(self._address, self._answer)
+            return self._read_answer()
+        return OK
+
+    def _fail(self, fault: str) -> None:
+        self._cycles_left = 0
+        self._celsius.bad(fault)
+        self._humidity.bad(fault)
+
+    @staticmethod
+    def _word_for(error: Exception) -> str:
+        """ABSENT when nobody acknowledged, else BUS."""
+        known = isinstance(error, OSError) and error.args and error.args[0] in (_EIO, _ENODEV)
+        return ABSENT if known else BUS
 
     def _check_heater(self) -> str:
         if self._cycles_left:
@@ -122,9 +115,3 @@ def scaled(word: int, fifth_of_span: int) -> int:
     within the board's 30-bit integers.
     """
     return word // 13107 * fifth_of_span + (word % 13107 * fifth_of_span + 6553) // 13107
-
-
-def _word_for(error: Exception) -> str:
-    """ABSENT when nobody acknowledged, else BUS."""
-    known = isinstance(error, OSError) and error.args and error.args[0] in (_EIO, _ENODEV)
-    return ABSENT if known else BUS

@@ -34,6 +34,12 @@ class Wire2(Protocol):
     def read(self, address: int, count: int, now_ms: int) -> bytes | None: ...
 
 
+class Wire4(Protocol):
+    """The chip on the SPI, while it is selected."""
+
+    def transfer(self, data: bytes, now_ms: int) -> bytes: ...
+
+
 class PowerLost(Exception):
     """The firmware's process ended or asked for a reset."""
 
@@ -42,12 +48,21 @@ class Bench:
     """The hardware side of one run of the firmware. Times in ms."""
 
     def __init__(
-        self, source: int, sink: int, wire: Wire1, i2c: Wire2, unique_id: bytes, cause: int
+        self,
+        source: int,
+        sink: int,
+        wire: Wire1,
+        i2c: Wire2,
+        spi: tuple[Wire4, int] | None,
+        unique_id: bytes,
+        cause: int,
     ) -> None:
+        """spi is the chip there and the pin that selects it, or None where there is none."""
         self._source = source
         self._sink = sink
         self._wire = wire
         self._i2c = i2c
+        self._spi = spi
         self._unique_id = unique_id
         self._cause = cause
         self._pending = bytearray()
@@ -101,6 +116,8 @@ class Bench:
             self._answer(b"\x01" if present else b"\x00")
         elif letter in b"Ii":
             self._serve_i2c(letter, now_ms)
+        elif letter == b"M":
+            self._answer(self._transfer(self._take(self._take(1)[0]), now_ms))
         elif letter == b"F":
             self._bitten = self.bites(now_ms)  # a feed that comes too late helps nothing
             self._fed_ms = now_ms
@@ -124,6 +141,13 @@ class Bench:
         """Let a bus take its time; the whole ms of the pass so far."""
         self._spent_us += us
         return self._spent_us // 1000
+
+    def _transfer(self, data: bytes, now_ms: int) -> bytes:
+        """Without a chip that is selected the line's pull-up makes it read all ones
+        (hardware/wiring.toml, R32)."""
+        if self._spi is None or self.levels.get(self._spi[1], 1):
+            return b"\xff" * len(data)
+        return self._spi[0].transfer(data, now_ms + self._spent_us // 1000)
 
     def _serve_i2c(self, letter: bytes, now_ms: int) -> None:
         address, count = self._take(2)

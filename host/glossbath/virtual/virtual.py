@@ -26,6 +26,7 @@ from .low_voltage import LowVoltage
 from .mains import Mains
 from .parameters import PlantParameters
 from .plants import AnyParameters, plant_of
+from .platinum import Element, Max31865
 from .probe import Probe
 from .room_sensor import RoomSensor
 from .timekeeper import Timekeeper
@@ -51,8 +52,7 @@ class Options:
 
     parameters: AnyParameters = field(default_factory=PlantParameters)
     micropython: bool = True
-    heap_bytes: int = 2_000_000
-    """What MicroPython gets for its heap."""
+    heap_bytes: int = 2_000_000  # what MicroPython gets for its heap
     seed: int = 1
     probe_noise_c: float = 0.02
     probe_tau_s: float = 8.0
@@ -62,6 +62,8 @@ class Options:
     """What the plant begins with besides its parameters, such as chocolate_c."""
     body_is_ntc: bool = False
     """The body's probe is the thermistor on the converter, not a chip on the wire."""
+    platinum: Element | None = None
+    """The chocolate's probe is this, at a MAX31865, in place of a chip on the wire."""
     limits: dict[str, int] = field(default_factory=dict)
     """Limits in the rig's settings, by cut-off."""
     commissioned: bool = True
@@ -118,8 +120,13 @@ class VirtualRig:
             for at, name in enumerate(_PROBES)
         }
         self.chips = {
-            name: Ds18b20(rom(at + 1), self._reader(name)) for at, name in enumerate(_PROBES)
+            name: Ds18b20(rom(at + 1), self._reader(name))
+            for at, name in enumerate(_PROBES)
+            if name != "chocolate" or options.platinum is None
         }
+        self.platinum = None
+        if options.platinum is not None:
+            self.platinum = Max31865(options.platinum, self._reader("chocolate"))
         self.bus = OneWireBus(list(self.chips.values()))
         self.room_sensor = RoomSensor(lambda: plant.room_c, lambda: plant.room_rh_percent)
 
@@ -131,6 +138,8 @@ class VirtualRig:
         record = Record(str(self._flash), "settings")
         if self._options.commissioned and record.load() is None:
             bound = {name: chip.rom.hex() for name, chip in self.chips.items()}
+            if self._options.platinum is not None:
+                bound["chocolate"] = self._options.platinum.setting
             if self._options.body_is_ntc:
                 bound["body"] = "ntc"
             record.save(
@@ -150,6 +159,7 @@ class VirtualRig:
             self.engine.bench_out,
             self.bus,
             self.room_sensor,
+            None if self.platinum is None else (self.platinum, _PINS["cs"]),
             _UNIQUE_ID,
             cause,
         )

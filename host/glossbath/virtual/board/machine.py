@@ -30,16 +30,13 @@ class Pin:
 
 
 class SPI:
-    """Without a chip: its pull-up makes the line read all ones (hardware/wiring.toml, R32)."""
-
     def __init__(
         self, unit, baudrate=1000000, polarity=0, phase=0, sck=None, mosi=None, miso=None
     ):
         pass
 
     def write_readinto(self, out, answer):
-        for at in range(len(answer)):
-            answer[at] = 0xFF
+        answer[:] = bench.ask(b"M" + bytes((len(out),)) + bytes(out), len(out))
 
 
 class ADC:
