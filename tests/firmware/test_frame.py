@@ -150,3 +150,46 @@ def test_hosts_without_number_do_not_fill_the_boards_memory():
         assert len(decoder._last) <= 8
     assert len(decoder.feed(encode({"n": 2, "h": 1_999}))) == 1
     assert decoder.lost == 0
+
+
+def numbered(number, sender=1):
+    return encode({"k": "r", "b": sender, "n": number})
+
+
+def test_one_forged_leap_of_a_number_makes_nobody_deaf():
+    for forged in (50_000, (1 << 30) - 1):
+        decoder = Decoder("b")
+        heard = decoder.feed(numbered(1) + numbered(2) + numbered(forged) + numbered(3))
+        assert [m["n"] for m in heard] == [1, 2, 3], forged
+        assert (decoder.bad, decoder.lost) == (1, 0)
+
+
+def test_a_number_that_no_board_can_reach_is_no_frame():
+    decoder = Decoder("b")
+    for number in (1 << 30, 1 << 40, -1, 1e308):
+        assert decoder.feed(encode({"k": "r", "b": 1, "n": number})) == []
+    assert decoder.bad == 4
+    assert len(decoder.feed(numbered(1))) == 1
+
+
+def test_a_sender_that_was_long_unheard_is_believed_at_its_second_frame():
+    decoder = Decoder("b")
+    decoder.feed(numbered(10))
+    heard = decoder.feed(numbered(90_000) + numbered(90_001) + numbered(90_002))
+    assert [m["n"] for m in heard] == [90_001, 90_002]
+    assert decoder.lost == 90_001 - 10 - 1
+    assert decoder.feed(numbered(11)) == []
+
+
+def test_two_leaps_that_do_not_belong_together_are_not_believed():
+    decoder = Decoder("b")
+    decoder.feed(numbered(10))
+    assert decoder.feed(numbered(90_000) + numbered(500_000) + numbered(90_000)) == []
+    assert [m["n"] for m in decoder.feed(numbered(11))] == [11]
+
+
+def test_blank_lines_mean_nothing():
+    decoder = Decoder("b")
+    heard = decoder.feed(numbered(1) + b"\n" * 40 + numbered(2) + b"\n\r\n")
+    assert [m["n"] for m in heard] == [1, 2]
+    assert decoder.bad == 0

@@ -101,7 +101,7 @@ def settings(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 
 
 @pytest.mark.parametrize("tenth", sample(range(10), 3))
-def test_settings_cut_anywhere_lean_on_the_other_copy_or_refuse_every_start(
+def test_settings_cut_anywhere_refuse_every_start(
     tmp_path: Path, settings: bytes, tenth: int
 ) -> None:
     at = tenth * (len(settings) - 1) // 9
