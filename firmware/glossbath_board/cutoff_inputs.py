@@ -5,7 +5,7 @@ limit, or None for what is not known, which is bad as well, or UNDECIDED.
 """
 
 from .facts import Facts
-from .limits import PROBE_FLOOR_MC
+from .limits import BODY_APART_MC, BODY_WARM_MC, PROBE_FLOOR_MC
 from .port import const
 from .reading import HIGH, OK, Reading
 
@@ -33,12 +33,15 @@ def age(reading: Reading, now_ms: int) -> int | str | None:
 
 
 def body_over_bath(f: Facts) -> int | str | None:
-    """The body's temperature above the bath's; faulty readings are left to the probe rows."""
+    """The body's temperature above the bath's, or above that which any bath may have beside a
+    body that is too warm; over the limit until it has come back. Faulty readings are left to the
+    probe rows."""
     if f.body.fault != OK or f.bath.fault != OK:
         return 0
     if f.body.milli is None or f.bath.milli is None:
         return None
-    return f.body.milli - f.bath.milli
+    over_mc = f.body.milli - min(f.bath.milli, BODY_WARM_MC - BODY_APART_MC)
+    return max(over_mc, BODY_APART_MC + 1) if f.plausibility.body_far else over_mc
 
 
 def _converted(reading: Reading) -> int | str | None:

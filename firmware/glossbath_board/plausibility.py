@@ -108,6 +108,7 @@ class Plausibility:
     body_cold_mc                    how far the body is below the bath after a spell of full heat
     idle_heat_s                     seconds of full heat that neither body nor bath shows
     warming_mc                      rise of the body while no heat is given
+    body_far                        the body was too far above the bath and has not come back
     """
 
     def __init__(self, chocolate: Reading, bath: Reading, body: Reading) -> None:
@@ -135,6 +136,7 @@ class Plausibility:
         self.warming_mc = 0
         self._dark_s = 0
         self._dimmest_mc = 0
+        self.body_far = False
 
     def step(self, state: str, heat: int, chill: int, heat_on: bool, dt_ms: int) -> None:
         """Let dt_ms pass in which heat and chill (permille) were given."""
@@ -163,6 +165,11 @@ class Plausibility:
         self._watch_following(chocolate, bath)
         self._watch_spell(bath, body, heat, chill)
         self._watch_dark(bath, body, heat_on or heat > 0)
+        over_mc = body - min(bath, limits.BODY_WARM_MC - limits.BODY_APART_MC)
+        if over_mc > limits.BODY_APART_MC:
+            self.body_far = True
+        elif over_mc < limits.BODY_BACK_MC:
+            self.body_far = False
 
     def _watch_still(self, chocolate: int, bath: int, body: int) -> None:
         still_s = self.bath.still_s

@@ -57,7 +57,7 @@ class Kitchen:
     def options(self) -> dict[str, float]:
         """What a plant begins with besides its parameters."""
         place = {"room_c": self.room_c, "room_rh_percent": self.humidity_percent}
-        return {**place, **self.begin}
+        return {**place, **self.begin, "body_c": self.begin["bath_c"]}
 
     def program(self, hold_s: float) -> Program:
         """The recipe of its chocolate for its batch."""

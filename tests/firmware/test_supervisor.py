@@ -68,9 +68,9 @@ EDGES = (
     ("body-cold", seen("body_cold_mc", 2_000), seen("body_cold_mc", 2_001), 60_000),
     (
         "body-apart",
-        both(fresh("bath", 45_000), fresh("body", 80_000)),
-        fresh("body", 80_001),
-        10_000,
+        both(fresh("bath", 40_000), fresh("body", 75_000)),
+        both(fresh("bath", 40_000), fresh("body", 75_001)),
+        240_000,
     ),
     ("no-effect", seen("idle_heat_s", 300), seen("idle_heat_s", 301), 0),
     ("unasked-warming", seen("warming_mc", 4_000), seen("warming_mc", 4_001), 10_000),

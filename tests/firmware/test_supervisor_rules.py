@@ -1,6 +1,6 @@
 """What the supervisor does with its rows: watch, withhold, latch, clear, refuse, lower, allow."""
 
-from stand_in_facts import Asked, Watched, row
+from stand_in_facts import Asked, Watched, alone, row
 from stand_in_rig import PASS_MS, heap_lock, heap_unlock
 from test_supervisor import EDGES
 
@@ -69,7 +69,7 @@ def test_asked_shares_that_are_no_shares_are_not_allowed():
 
 def test_interlocks_withhold_and_give_back():
     for code, on_limit, past, _ in EDGES:
-        watched, allowed = Watched(), Allowed()
+        watched, allowed = alone(code), Allowed()
         on_limit(watched)
         watched.step()
         watched.supervisor.allow(Asked, allowed)
@@ -81,6 +81,41 @@ def test_interlocks_withhold_and_give_back():
         assert (allowed.heat_permille == 0) is bool(does & HEAT), code
         assert (allowed.stir_permille == 0) is bool(does & STIR), code
         assert allowed.relay is True
+
+
+def test_body_far_above_the_bath_gets_no_heat_until_it_has_come_back():
+    watched, allowed = alone("body-apart"), Allowed()
+
+    def heat_at(body_mc, seconds=2):
+        watched.fresh["body"] = body_mc
+        for _ in range(seconds * 4):
+            assert watched.step() is None
+            watched.facts.plausibility.step(RUNNING, 700, 0, True, 250)
+        watched.supervisor.allow(Asked, allowed)
+        return allowed.heat_permille
+
+    watched.fresh["bath"] = 40_000
+    assert heat_at(74_900) == 700
+    assert heat_at(75_100) == 0
+    assert heat_at(66_000) == 0  # air cools it so far as well
+    assert heat_at(64_900) == 700  # water does
+    watched.fresh["bath"] = 56_000
+    assert heat_at(75_900) == 700
+    assert heat_at(76_100) == 0  # below the body's ceiling, whatever the bath
+
+
+def test_body_that_does_not_come_back_without_heat_trips():
+    watched = alone("body-apart")
+    watched.fresh["bath"], watched.fresh["body"] = 30_000, 66_000
+    passes = 0
+    found = None
+    while found is None and passes < 4 * 300:
+        found = watched.step()
+        watched.facts.plausibility.step(RUNNING, 0, 0, False, 250)
+        watched.fresh["body"] = max(57_000, watched.fresh["body"] - 10)
+        passes += 1
+    assert found is not None and found.code == "body-apart"
+    assert 240 <= passes / 4 <= 241
 
 
 def test_which_rows_withhold():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutoff_case import HOLD, MELT, PASS_S, PROBE_S, Case, Rig, begin, hot, nothing
-from direct import Direct, program
+from direct import Direct
 
 from glossbath.virtual.parameters import PlantParameters
 from glossbath.virtual.virtual import Options
@@ -41,14 +41,11 @@ TEMPERATURES = [
     ),
     Case(
         "body-hot",
-        "a stronger appliance with a thicker crock",
-        nothing,
+        "the body's probe is pressed onto the heating band",
+        lambda d: d.rig.probes["body"].dip(92.0),
         2.0 + PROBE_S,
-        options=Options(
-            parameters=PlantParameters(heater_w=420.0, body_water_w_per_k=10.0),
-            begin={"chocolate_c": 24.0, "bath_c": 54.0, "body_c": 81.0},
-        ),
-        recipe=program("melt", 53.5, 59.5),
+        options=begin(chocolate_c=24.0, bath_c=54.0, body_c=76.0),
+        recipe=MELT,
         begun=hot("body", 82.0),
         within_s=300.0,
     ),

@@ -68,7 +68,7 @@ HEAT_FLOW = [
         "body-apart",
         "the crock is dry, its float stuck and the bath probe in air",
         _spill_unseen,
-        10.0 + PROBE_S,
+        240.0 + PROBE_S,
         begun=lambda d: d.rig.probes["body"].element_c - d.rig.probes["bath"].element_c > 35.1,
         within_s=1800.0,
     ),

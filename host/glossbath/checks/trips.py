@@ -52,8 +52,10 @@ _MEANING = {
         "water that was poured in may be the cause: then clear the trip.",
     ),
     "body-rise": (
-        "The cooker's body warmed faster than it does with water in it{celsius}.",
-        "Unplug the cooker. Check the water and that the plugged-in appliance is the slow cooker.",
+        "The cooker's body warmed faster than it does with water in it{celsius}: there is too "
+        "little water, or this cooker is too strong for the rig.",
+        "Unplug the cooker. Check the water and that the plugged-in appliance is the slow cooker; "
+        "one of more than 800 W cannot be used.",
     ),
     "probe-chocolate": (
         "The chocolate probe cannot be trusted: {word}.",
@@ -95,8 +97,8 @@ _MEANING = {
         _PROBE_PLACES,
     ),
     "body-apart": (
-        "The cooker's body is far hotter than the bath{celsius}: there is too little water, or "
-        "the bath probe is out of it.",
+        "The cooker's body stayed far hotter than the bath{celsius} for minutes without heat: "
+        "there is too little water, or the bath probe is out of it.",
         "Check the water and the bath probe before clearing.",
     ),
     "no-effect": (
