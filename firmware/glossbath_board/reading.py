@@ -11,6 +11,7 @@ SHORT = "short"  # line held to ground: an all-zero scratchpad passes its CRC
 CRC = "crc"  # the answer was damaged on the wire
 POWER_ON = "power-on"  # the chip's reset value: it lost power during a conversion
 UNDERPOWERED = "underpowered"  # the chip's own sign of too little supply
+COARSE = "coarse"  # the chip is set to steps too large to control by
 OPEN = "open"  # sensor wire broken
 LOW = "low"  # sensor wire to ground
 HIGH = "high"  # sensor wire to supply
@@ -25,6 +26,7 @@ FAULTS = (
     CRC,
     POWER_ON,
     UNDERPOWERED,
+    COARSE,
     OPEN,
     LOW,
     HIGH,

@@ -19,6 +19,7 @@ FAULT_SENTENCES = {
     board.CRC: "its answers arrive damaged: look at the cable and its length",
     board.POWER_ON: "lost its supply while measuring: look at the supply wires",
     board.UNDERPOWERED: "gets too little supply: look at the supply wires",
+    board.COARSE: "answers in steps of a quarter or half a degree: set it to 12 bit or replace it",
     board.OPEN: "its sensor wire is broken or loose",
     board.LOW: "its sensor wire touches ground",
     board.HIGH: "its sensor wire touches the supply",

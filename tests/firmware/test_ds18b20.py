@@ -6,6 +6,7 @@ from glossbath_board.port import ticks_diff
 from glossbath_board.reading import (
     ABSENT,
     BUS,
+    COARSE,
     CRC,
     FOREIGN,
     NONE_YET,
@@ -96,6 +97,11 @@ def test_undefined_bits_of_a_coarser_resolution_are_left_out():
     assert millicelsius(scratchpad(0x0197, config=0x5F)) == 25_375
     assert millicelsius(scratchpad(0x0197, config=0x3F)) == 25_250
     assert millicelsius(scratchpad(0x0197, config=0x1F)) == 25_000
+
+
+def test_a_chip_set_to_steps_of_half_or_a_quarter_of_a_degree_is_refused():
+    for config, fault in ((0x1F, COARSE), (0x3F, COARSE), (0x5F, OK), (0x7F, OK)):
+        assert read_once(scratchpad(0x0190, config=config)).fault == fault
 
 
 def test_a_true_zero_is_a_value_and_a_shorted_line_is_not():

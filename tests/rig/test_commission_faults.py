@@ -125,6 +125,10 @@ def _cutout_in_the_lamps_wire(rehearsal: Rehearsal) -> None:
     rehearsal.rig.mains.first.wire = "lamp"
 
 
+def _cutout_in_the_heaters_wire(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.first.wire = "heater"
+
+
 def _cutout_in_the_supplys_wire(rehearsal: Rehearsal) -> None:
     rehearsal.rig.mains.first.wire = "supply"
 
@@ -228,10 +232,38 @@ def test_where_water_boils_too_low_the_cut_out_is_proven_another_way(later: Rehe
     assert later.results["cutout"].values["how"] == "bulb in hot oil by an electrician"
 
 
+def test_ready_units_lose_their_inputs_and_the_walk_expects_that(rehearsal: Rehearsal) -> None:
+    mains = rehearsal.rig.mains
+    mains.first.wire = mains.second.wire = "inputs"
+    assert rehearsal.go(answers={"variant": ("ready",)}), rehearsal.failed
+    assert rehearsal.results["cutout"].values["witness"] == "stop-button"
+
+
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [
+        (_bypass_cutout, "the first thermostat is bypassed"),
+        (_cutout_closes_by_itself, "closed by itself when it cooled"),
+        (_cutout_in_the_heaters_wire, "does not lie in the common feed of both units' inputs"),
+    ],
+)
+def test_a_cut_out_of_ready_units_that_would_not_protect_is_found(
+    rehearsal: Rehearsal, fault: Fault, words: str
+) -> None:
+    rehearsal.rig.mains.first.wire = "inputs"
+    fault(rehearsal)
+    _fails(rehearsal, "cutout", words, answers={"variant": ("ready",)})
+
+
+def test_an_unmarked_unit_is_refused(rehearsal: Rehearsal) -> None:
+    answers = {"variant": ("ready",), "units-marked": ("no",)}
+    _fails(rehearsal, "electrician", "protects nobody: take another", answers=answers)
+
+
 def test_the_record_says_what_the_board_saw(later: Rehearsal) -> None:
     assert later.go(resume=True), later.failed
     values = later.results["cutout"].values
-    assert (values["witness"], values["stays"]) == ("no-power", "proof-power")
+    assert values["witness"] == "no-power"
     assert 5 < values["after_s"] < 120
 
 

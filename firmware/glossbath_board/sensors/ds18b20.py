@@ -17,7 +17,7 @@ held high for the whole conversion.
 """
 
 from ..port import const, ticks_diff
-from ..reading import ABSENT, BUS, CRC, FOREIGN, OK, POWER_ON, SHORT, UNDERPOWERED, Reading
+from ..reading import ABSENT, BUS, COARSE, CRC, FOREIGN, OK, POWER_ON, SHORT, UNDERPOWERED, Reading
 from . import crc8
 
 if False:  # for the type checker alone
@@ -42,6 +42,7 @@ _RAW_MIN = -55 * 16
 _RAW_RESET = 0x0550  # 85.0 °C
 _RAW_UNDERPOWERED = 0x07FF
 _COUNT_AFTER_85 = 0x10
+_ELEVEN_BIT = 0x5F  # configuration byte; 9 and 10 bit are steps of 0.5 and 0.25 °C
 
 
 class Ds18b20Bus:
@@ -157,6 +158,8 @@ def fault_word(scratchpad: bytearray) -> str:
         return CRC
     if scratchpad[4] & 0x9F != 0x1F or scratchpad[5] != 0xFF or scratchpad[7] != 0x10:
         return FOREIGN
+    if scratchpad[4] < _ELEVEN_BIT:
+        return COARSE
     raw = _raw(scratchpad)
     if raw == _RAW_RESET and scratchpad[6] != _COUNT_AFTER_85:
         return POWER_ON

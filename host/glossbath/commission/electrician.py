@@ -20,6 +20,13 @@ def electrician(visit: Visit) -> Passed:
         "PT-3, PT-5 and PT-8 of hardware/care.md. The mains plug stays out until all is good."
     )
     _cooker(visit)
+    if visit.ready_units:
+        visit.expect(
+            "units-marked",
+            "Does each switching unit and the adapter bear the mark of an accredited body with "
+            "its file number, and is each as it was bought?",
+            "A unit without a body's mark, or one that was opened, protects nobody: take another.",
+        )
     visit.expect(
         "rcd-type",
         "Is the RCD of type A (a wave with a half wave below it), or a GFCI, of 30 mA or less?",

@@ -103,6 +103,11 @@ def _after_proof(visit: Visit, code: str) -> str:
             " The voltage was there and the board did not see it for sure: the load sense is dead "
             "or too weak. Have OK1, R20, R21, C5 and the wire of `load` looked at."
         )
+    if visit.ready_units:
+        return (
+            " The way to the cooker is open: look at the plugs from the wall on, at the units' "
+            "own fuses by their papers, at X5, and that the units' lights follow the board's trials."
+        )
     return (
         " The way to the outlet is open. From the wall, plug out: RCD, isolator, fuse F1, the "
         "first thermostat's knob, the second thermostat's knob inside the box, the relay's "

@@ -20,14 +20,15 @@ _WARMS_S = 240.0
 def proof(visit: Visit) -> Passed:
     """The board allows heat on water by a hand's press only, once both switches are proven."""
     session = visit.session
+    outlet = "second unit's socket" if visit.ready_units else "box's outlet"
     visit.act(
         "mains-on",
-        "Bench supply off, mains compartment closed, water in crock and bowl, lid on, cooker in "
-        "the box's outlet, its knob at HIGH, then the mains plug in.",
+        f"Bench supply off, everything closed, water in crock and bowl, lid on, cooker in the "
+        f"{outlet}, its knob at HIGH, then the mains plug in.",
     )
     visit.expect(
         "cooker-in",
-        "Is the cooker plugged into the box's outlet and its knob at HIGH?",
+        f"Is the cooker plugged into the {outlet} and its knob at HIGH?",
         "The switches are proven with the cooker in: without it the leakage of a good switch "
         "looks like voltage.",
     )

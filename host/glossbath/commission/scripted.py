@@ -69,6 +69,7 @@ ANSWERS: dict[str, tuple[str, ...]] = {
     "calibrate": ("ice", "thermometer", "done"),
     "thermometer": (f"{WARM_C:g}",),
     "thermometer-doubt": ("0.1",),
+    "variant": ("box",),
     "cooker-class": ("earthed",),
     "cutout-opens": ("91",),
     "second-opens": ("109",),

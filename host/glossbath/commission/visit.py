@@ -40,6 +40,11 @@ class Visit:
         self.who = ""
         self._person = person
 
+    @property
+    def ready_units(self) -> bool:
+        """Whether the mains side is ready units: then the cut-outs act on their 12 V."""
+        return self.results.get("identity", {}).get("variant") == "ready"
+
     # -- talk
 
     def say(self, line: str) -> None:

@@ -11,6 +11,8 @@ from . import judge
 from .visit import HAND_S, Passed, Visit
 
 PROTOCOL = 1
+VARIANTS = ("ready", "box")
+"""hardware/wiring.py: ready units that nobody opens, or a box by an electrician."""
 AT_REST = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}
 _BACK_S = 30.0
 _TRIPS_S = 5.0
@@ -71,12 +73,18 @@ def identity(visit: Visit) -> Passed:
         )
     session.wait(_LOOK_S)
     visit.clear_trip()
+    variant = visit.choose(
+        "variant",
+        "Is the mains side made of ready units that nobody opens, or a box by an electrician?",
+        VARIANTS,
+    )
     session.put("level", 0)
     session.put("rig", visit.rig)
     return Passed(
         f"Board {hello.get('id')}, firmware {hello.get('fw')} on {hello.get('eng')}.",
         {
             "name": visit.rig,
+            "variant": variant,
             "board": hello.get("id"),
             "kind": hello.get("brd"),
             "firmware": hello.get("fw"),

@@ -14,7 +14,8 @@ _RESETS_BELOW_C = 10.0
 
 class LimitThermostat:
     """Opens at opens_c (°C) at the latest. wire is where its contact lies: "heater" as it should,
-    "supply" in the 12 V supply's wire, "lamp" in the outlet lamp's."""
+    "inputs" in the 12 V of both switching units where those are ready ones, "supply" in the 12 V
+    supply's wire, "lamp" in the outlet lamp's."""
 
     def __init__(self, opens_c: float, bulb_c: float) -> None:
         self.opens_c = opens_c

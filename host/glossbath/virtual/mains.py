@@ -57,7 +57,9 @@ class Mains:
     @property
     def coil_fed(self) -> bool:
         """Whether the stop button's coil circuit has 12 V."""
-        return not self.control_dead and (self.stop_bridged or not self.stop_pressed)
+        starved = self.first.cuts("inputs") or self.second.cuts("inputs")
+        fed = self.stop_bridged or not self.stop_pressed
+        return fed and not starved and not self.control_dead
 
     def relay_closed(self, edge_age_ms: int | None) -> bool:
         """Whether the relay's contact is closed, edge_age_ms after the last pulse edge."""
