@@ -106,7 +106,7 @@ def _after_proof(visit: Visit, code: str) -> str:
     if visit.ready_units:
         return (
             " The way to the cooker is open: look at the plugs from the wall on, at the units' "
-            "own fuses by their papers, at X5, and that the units' lights follow the board's trials."
+            "own fuses by their papers, at X5, and that their lights follow the board's trials."
         )
     return (
         " The way to the outlet is open. From the wall, plug out: RCD, isolator, fuse F1, the "
