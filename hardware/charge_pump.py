@@ -66,8 +66,10 @@ class Pump:
         if not self.switch_volts > 0:
             return math.inf
         floor = -self.leak * self.bleed_ohm
+        if not top > self.switch_volts:
+            return 0.0  # it never pulled in
         whole = self.bleed_ohm * (self.pump_farads + self.hold_farads)
-        return max(whole * math.log((top - floor) / (self.switch_volts - floor)), 0.0)
+        return whole * math.log((top - floor) / (self.switch_volts - floor))
 
 
 def nominal(wiring: Wiring) -> Pump:

@@ -43,6 +43,11 @@ def values_are_given(wiring: Wiring) -> list[str]:
         for name, part in wiring.of_kind("resistor").items()
         if not part.rated.ohms > 0
     ]
+    found += [
+        f"{name} has a tolerance of {part.rated.tolerance_percent:g} %; no such part is sold"
+        for name, part in wiring.parts.items()
+        if not part.rated.tolerance_percent + part.rated.drift_percent <= 40
+    ]
     return found + [
         f"{name} has no capacitance given; write its farads into wiring.toml"
         for name in ("C1", "C2", "C3", "C5")
@@ -185,7 +190,8 @@ def powers(wiring: Wiring) -> list[str]:
     """Rated power is the margin times what a resistor turns into heat."""
     found = []
     for name, part in wiring.of_kind("resistor").items():
-        heat = part.sees_volts**2 / part.rated.ohms
+        volts = part.sees_volts or _volts_across(wiring, part)
+        heat = volts**2 / part.rated.ohms
         if part.through and not part.sees_volts:
             heat = amps_through(wiring, name) ** 2 * part.rated.ohms
         need = wiring.margin.watts * heat
@@ -195,6 +201,11 @@ def powers(wiring: Wiring) -> list[str]:
                 "choose a larger one"
             )
     return found
+
+
+def _volts_across(wiring: Wiring, part: Part) -> float:
+    """The most that can lie between a resistor's ends: the higher of its two nets."""
+    return max(wiring.nets[net].volts for net in part.pins.values())
 
 
 def scales(wiring: Wiring) -> list[str]:

@@ -175,6 +175,8 @@ class Analogue(msgspec.Struct, forbid_unknown_fields=True):
     full_scale_volts: float
     guard_at_c: float
     guard_error_c: float
+    driver_leak_ua: float
+    switch_input_ohm: float
 
 
 class Scale(msgspec.Struct, forbid_unknown_fields=True):
