@@ -39,8 +39,8 @@ class Session:
         self.board = board
         self.stopping = False
         """Whether a stop is repeated and the lease withheld until the board rests."""
-        self.stop_confirmed = False
-        """Whether the board has answered one of these stops by a state in which all is off."""
+        self.stopped_as = ""
+        """The state, one in which all is off, by which the board has answered such a stop."""
         self._tell = tell
         self._orders = OrderQueue(self._send)
         self._host = secrets.randbits(30)
@@ -87,7 +87,12 @@ class Session:
         if answer.get("i") in self._leases:
             self._lease_ok_ms = now_ms
         elif answer.get("i") in self._stops and answer.get("v") in OFF:
-            self.stop_confirmed = True
+            self.stopped_as = str(answer["v"])
+
+    @property
+    def stop_confirmed(self) -> bool:
+        """Whether the board has answered the stop by a state in which all is off."""
+        return bool(self.stopped_as)
 
     def silent(self, now_ms: int) -> bool:
         """Whether the board has said nothing for so long that its lease has run out."""
@@ -129,7 +134,7 @@ class Session:
     def stop_now(self) -> None:
         """Order the board to stop, at once and before all that waits; from any thread."""
         if not self.stopping:
-            self.stop_confirmed = False
+            self.stopped_as = ""
         self.stopping = True
         self._stops.append(secrets.randbits(30))
         self._send({"k": "stop", "i": self._stops[-1]}, alone=True)

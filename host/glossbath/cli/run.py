@@ -202,11 +202,14 @@ def _stop_one(rig: str, as_json: bool, named: bool) -> bool:
 
 def end(rig: OneOf = "", as_json: Json = False) -> None:
     """End a keeper between two cycles; its board is then free for another."""
-    from glossbath.client.launch import connect, the_rig
+    from glossbath.client.launch import connect, keeper_process, the_rig
 
     rig = the_rig(rig)
     with connect(rig) as client:
-        reply = client.request("close")
+        try:
+            reply = client.request("close")
+        except KeeperError as error:
+            raise KeeperError(f"{error} Its process is {keeper_process(rig)}.") from None
     if as_json:
         print_json({"rig": rig, "ok": reply.ok, "text": reply.text})
     else:

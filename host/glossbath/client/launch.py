@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import socket
@@ -92,6 +93,14 @@ def answers(rig: str) -> bool:
         probe.settimeout(_PROBE_S)
         # EAGAIN: its queue of connections is full, so there is somebody.
         return probe.connect_ex(str(socket_path(rig))) in (0, errno.EAGAIN)
+
+
+def keeper_process(rig: str) -> str:
+    """The process identifier of a rig's keeper, as its lock says; 'unknown' where it does not."""
+    with contextlib.suppress(OSError):
+        said = socket_path(rig).with_suffix(".lock").read_text(errors="replace").strip()
+        return said if said.isdigit() else "unknown"
+    return "unknown"
 
 
 def answering() -> list[str]:

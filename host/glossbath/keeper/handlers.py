@@ -11,7 +11,7 @@ from glossbath.board.clock import Clock
 from glossbath.board.orders import start_orders
 from glossbath.board.session import Session
 from glossbath.checks.refusals import refusal, start_text
-from glossbath.client.messages import LONGEST_NOTE, Reply, Request
+from glossbath.client.messages import Reply, Request
 from glossbath.errors import GlossbathError
 from glossbath.process import remelting
 from glossbath.process.assist import Assist
@@ -23,22 +23,12 @@ from .alarm_manager import AlarmManager
 from .batch import LiveBatch
 from .event_log import EventLog
 from .fence import Fence
+from .notes import Notes
 from .snapshots import SnapshotMaker
 from .steering import Steering
-
-NO_BOARD = (
-    "There is no line to the board, so it did not hear the stop: press the stop button at the "
-    "rig, or pull its plug. The stop is repeated until the board answers."
-)
-NOT_CONFIRMED = (
-    "The stop was sent, but the board has not confirmed it: press the stop button at the rig, or "
-    "pull its plug. The stop is repeated until the board answers."
-)
-STOP_PATIENCE_MS = 4_000
-"""A board answers within one pass; so long the stop is repeated before its silence is told."""
+from .stops import Answer, Stops
 
 NEXT_PHASE = "The next phase begins."
-NOTHING_NEW = "There is nothing to acknowledge: no alarm is new."
 MOST_WORKED_KG = 50.0
 """More than a bowl holds: it may have been refilled while it was worked."""
 
@@ -46,8 +36,6 @@ WAITS = {
     "hold": "The recipe waits for the seed; the temperature is kept.",
     "resume": "The recipe goes on.",
 }
-
-Answer = Callable[[Reply], None]
 
 
 class Handlers:
@@ -76,7 +64,8 @@ class Handlers:
         self._cycles = cycles
         self._lease = lease
         self._fence = fence
-        self._stops: list[tuple[Request, Answer, int]] = []
+        self._stops = Stops(session)
+        self._notes = Notes(event_log, alarms, snapshots)
         self._handlers: dict[str, Callable[[Request, Answer], None]] = {
             "start": self._start,
             "stop": self.stop,
@@ -86,9 +75,9 @@ class Handlers:
             "step": self._step,
             "finish": self._finish_hold,
             "clear": self._clear,
-            "acknowledge": self._acknowledge,
-            "note": self._note,
-            "test": self._test,
+            "acknowledge": self._notes.acknowledge,
+            "note": self._notes.note,
+            "test": self._notes.test,
             "close": self._close,
         }
 
@@ -196,27 +185,11 @@ class Handlers:
         batch = self._event_log.running
         if batch is not None and not batch.started:
             self._session.drop("stopped")
-        self._stops.append((request, answer, self._clock.now_ms() + STOP_PATIENCE_MS))
-        self.answer_stops(self._clock.now_ms())
+        self._stops.put(request, answer, self._clock.now_ms())
 
     def answer_stops(self, now_ms: int) -> None:
         """Answer the stops that the board has confirmed, or has not for too long."""
-        if not self._stops:
-            return
-        state, there = self._session.board.state, self._session.link.connected
-        confirmed = self._session.stop_confirmed
-        waiting, self._stops = self._stops, []
-        for request, answer, until_ms in waiting:
-            if confirmed:
-                text = f"The board has confirmed the stop: it is {state or 'idle'}, all is off."
-            elif not there:
-                text = NO_BOARD
-            elif now_ms < until_ms:
-                self._stops.append((request, answer, until_ms))
-                continue
-            else:
-                text = NOT_CONFIRMED
-            answer(Reply(request.id, confirmed, text, {"confirmed": confirmed}))
+        self._stops.answer(now_ms)
 
     def _clear(self, request: Request, answer: Answer) -> None:
         if self._event_log.running is not None:
@@ -306,44 +279,3 @@ class Handlers:
             answer(Reply(request.id, ok, said))
 
         self._session.put([order], done)
-
-    # -- what a person saw
-
-    def _acknowledge(self, request: Request, answer: Answer) -> None:
-        code = str(request.values.get("code", ""))
-        if code and code not in [alarm.code for alarm in self._alarms.alarms.standing()]:
-            raise GlossbathError(f"No alarm named {code[:40]!r} stands: see the alarms.")
-        waiting = any(alarm.state != "acknowledged" for alarm in self._alarms.alarms.standing())
-        self._alarms.acknowledge(code)
-        answer(Reply(request.id, True, "Acknowledged." if waiting else NOTHING_NEW))
-
-    def _note(self, request: Request, answer: Answer) -> None:
-        text = str(request.values.get("text", "")).strip()
-        if not 0 < len(text) <= LONGEST_NOTE:
-            raise GlossbathError(
-                f"A note has 1 to {LONGEST_NOTE} characters: shorten it and send it again."
-            )
-        self._check_record("note")
-        self._event_log.tell("note", "note", text)
-        answer(Reply(request.id, True, "Noted."))
-
-    def _check_record(self, what: str) -> LiveBatch:
-        """The cycle whose record takes what is to be written; raises GlossbathError for none."""
-        batch = self._event_log.running
-        if batch is None:
-            raise GlossbathError(
-                f"No cycle runs, so there is no record to write this {what} into: keep it "
-                "elsewhere, or send it while a cycle runs."
-            )
-        return batch
-
-    def _test(self, request: Request, answer: Answer) -> None:
-        kind, result = str(request.values.get("kind", "")), str(request.values.get("result", ""))
-        if not kind or not result:
-            raise GlossbathError("A test needs a kind and a result.")
-        batch = self._check_record("test")
-        self._event_log.tell("test", kind, f"{kind}: {result}", dict(request.values))
-        if kind == "dip":
-            batch.dip_result = result
-            self._snapshots.publish()
-        answer(Reply(request.id, True, "The test is in the record."))

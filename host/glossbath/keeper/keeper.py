@@ -8,10 +8,7 @@ without the cycle noticing.
 
 from __future__ import annotations
 
-import contextlib
-import sys
 import threading
-import traceback
 from collections import deque
 from collections.abc import Callable
 from pathlib import Path
@@ -28,18 +25,15 @@ from glossbath.errors import KeeperError
 from .alarm_manager import AlarmManager
 from .batch import LiveBatch
 from .event_log import EventLog, phase_begins
+from .failed import Failed
 from .fence import PRIORITY, Fence
-from .handlers import Answer, Handlers
+from .handlers import Handlers
 from .hook import Hook
 from .snapshots import SnapshotMaker
 from .steering import Steering
+from .stops import Answer
 
 MOST_REQUESTS = 1_000  # waiting; a client that asks faster than a step answers is told so
-
-LAST_STOPS_MS = 10_000
-"""So long a keeper that failed or is to end repeats the stop until it is confirmed."""
-
-FAILED = "keeper-failed"
 
 Publish = Callable[[Message], None]
 
@@ -78,9 +72,7 @@ class Keeper:
             self._renew_lease,
             self._fence,
         )
-        self.failure = ""
-        """What raised in a step and ended this keeper's work; empty while all is well."""
-        self._failed_ms = 0
+        self._failed: Failed | None = None
         self._inbox: deque[tuple[Request, Answer, int]] = deque()
         self._lock = threading.RLock()  # a client may connect while a step goes on
 
@@ -110,10 +102,14 @@ class Keeper:
     def over(self) -> bool:
         """Whether the process may end: a client asked for it, or a keeper that failed has done
         what it could to stop the rig."""
-        if not self.failure:
+        if self._failed is None:
             return self._handlers.closing
-        tried_ms = self._clock.now_ms() - self._failed_ms
-        return self._session.stop_confirmed or tried_ms >= LAST_STOPS_MS
+        return self._failed.over(self._clock.now_ms())
+
+    @property
+    def failure(self) -> str:
+        """What raised in a step and ended this keeper's work; empty while all is well."""
+        return self._failed.why if self._failed is not None else ""
 
     def step(self) -> None:
         """Take in what has arrived, judge it, send what is due.
@@ -125,14 +121,18 @@ class Keeper:
         with self._lock:
             now_ms = self._clock.now_ms()
             try:
-                if self.failure:
-                    self._stop_only(now_ms)
-                else:
+                if self._failed is None:
                     self._step(now_ms)
+                else:
+                    self._failed.step(now_ms, self._inbox)
             except KeeperError:
                 raise
             except Exception as error:
-                self._fail(error, now_ms)
+                if self._failed is None:
+                    self._failed = Failed(
+                        error, self._session, self._event_log, self._alarms, self._handlers
+                    )
+                    self._failed.begin(now_ms)
 
     def _step(self, now_ms: int) -> None:
         if self._alarms.woke():  # before news is taken in, which may be as old as the absence
@@ -153,50 +153,6 @@ class Keeper:
         if self.batch is not None:
             self.batch.writer.sync(now_ms / 1000)
         self._fence("showing", self._snapshots.publish_changes)
-
-    def _fail(self, error: Exception, now_ms: int) -> None:
-        """Something raised that must not. Each of these is tried, whatever the others raise."""
-        traceback.print_exception(error, file=sys.stderr)  # the keeper's log
-        first, self.failure = not self.failure, f"{type(error).__name__}: {error}"[:200]
-        if not first:
-            return
-        self._failed_ms = now_ms
-        happened = f"The keeper's program failed ({self.failure})."
-        did = "It ordered the stop and renews no lease; nothing supervises the rig from here on."
-        do_now = "Look at the rig: press its stop button. Then start the keeper again."
-        for act in (
-            self._session.stop_now,
-            lambda: self._alarms.call(FAILED, "high", (happened, did, do_now)),
-            lambda: self._await_stop(now_ms),
-            lambda: self._handlers.finish("tripped") if self._event_log.running else None,
-            self._close_record,
-        ):
-            with contextlib.suppress(Exception):
-                act()
-
-    def _await_stop(self, now_ms: int) -> None:
-        """What has arrived by now may confirm the stop."""
-        for message in self._session.link.drain():
-            self._session.receive(message, now_ms)
-
-    def _close_record(self) -> None:
-        """Whatever raised, the record gets its end."""
-        batch = self.batch
-        if batch is not None and not batch.writer.finished:
-            batch.finish("tripped")
-
-    def _stop_only(self, now_ms: int) -> None:
-        """A step of a keeper that has failed."""
-        self._session.keep_open(now_ms)
-        self._await_stop(now_ms)
-        self._session.repeat_stop(now_ms)
-        self._handlers.answer_stops(now_ms)
-        while self._inbox:
-            request, answer, _ = self._inbox.popleft()
-            if request.op == "stop":
-                self._handlers.stop(request, answer)
-            else:
-                answer(Reply(request.id, False, f"This keeper has failed ({self.failure})."))
 
     def _publish(self, message: Message) -> None:
         self._fence("showing", lambda: self._to_clients(message))

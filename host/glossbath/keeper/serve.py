@@ -21,8 +21,9 @@ from glossbath.client.paths import socket_path
 from glossbath.errors import GlossbathError, KeeperError
 from glossbath.record import default_folder
 
+from .failed import LAST_STOPS_MS
 from .hook import Hook
-from .keeper import LAST_STOPS_MS, Keeper
+from .keeper import Keeper
 from .server import Server
 from .sleep_inhibitor import SleepInhibitor
 
@@ -146,14 +147,16 @@ def main() -> None:
         _stop_first(keeper, link, clock)
     except KeeperError as error:
         reason = str(error)
+    badly = bool(keeper.failure) or reason == NEVER_MET
+    if badly:
+        _log(reason)  # before the clients are let go, since they tell it on
     keeper.shut_down(reason)
     if hook is not None:
         hook.close(_HOOK_PATIENCE_S)
     server.ending = True
     serving.join(1.0)
     server.close()
-    if keeper.failure or reason == NEVER_MET:
-        _log(reason)
+    if badly:
         sys.exit(FAILED_CODE if keeper.failure else 1)
 
 
