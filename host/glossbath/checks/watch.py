@@ -11,6 +11,7 @@ from glossbath.board.state import Raw
 from glossbath.recipe import Recipe
 
 from . import limits
+from .astray import Astray
 from .balance import Balance
 from .clocks import Absence, Freshness, Moment
 from .finding import Finding, trip
@@ -59,6 +60,7 @@ class Watch:
         self._faults = Faults()
         self._line = LineWatch()
         self._withheld = Withheld()
+        self._astray = Astray()
         self._window = Window()
 
     def restarted(self) -> None:
@@ -125,4 +127,6 @@ class Watch:
             yield from self._against_heat.look(self._window, melted)
             yield from too_fast(self._window)
             if raw.index < len(self._recipe.phases):
-                yield from self._withheld.look(raw, self._recipe.phases[raw.index], now_ms)
+                phase = self._recipe.phases[raw.index]
+                yield from self._withheld.look(raw, phase, now_ms)
+                yield from self._astray.look(raw.chocolate_c, phase, now_ms)

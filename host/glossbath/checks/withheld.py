@@ -31,7 +31,12 @@ class Withheld:
         below_k = 0.0
         if raw.bath_target_c is not None and raw.bath_c is not None:
             below_k = raw.bath_target_c - raw.bath_c
-        cold = raw.heat_share == 0 and below_k > limits.WITHHELD_K
+        far = (
+            raw.body_c is not None
+            and raw.bath_c is not None
+            and raw.body_c - raw.bath_c > limits.EXPLAINED_K
+        )
+        cold = raw.heat_share == 0 and below_k > limits.WITHHELD_K and not far
         if self._lasting.for_ms("cold", cold, now_ms) >= limits.WITHHELD_MS:
             yield caution("heat-withheld", f"{below_k:.1f} °C")
         if self._load_gone(raw.stir_ma):

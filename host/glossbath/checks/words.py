@@ -167,6 +167,14 @@ _CAUTIONS = {
         "Heat comes back by itself when its reason is gone; if that takes long, the rig trips.",
         "Check the water level and the probes.",
     ),
+    "hold-astray": Meaning(
+        MEDIUM,
+        "The chocolate has been outside its working window for minutes{detail}: it may have left "
+        "its temper.",
+        "The rig brings it back and goes on.",
+        "Make a dip test before you work with it. If that fails, melt and begin again; look at "
+        "lid, room and ice, and whether the probe stands in the chocolate.",
+    ),
     "host-paused": Meaning(
         LOW,
         "The computer was away from the rig for a moment{detail}.",
