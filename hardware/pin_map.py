@@ -8,6 +8,7 @@ import msgspec
 
 from glossbath_board import profiles
 from hardware import pin_notes
+from hardware.plan import box, finish, sheet, text
 from hardware.wiring import HERE
 
 HEADERS_FILE = HERE / "headers.toml"
@@ -42,28 +43,20 @@ def draw(board: str) -> str:
     notes = _notes(board, header)
     bottom = TOP + rows * ROW
     height = bottom + 60 + 21 * len(notes)
-    svg = ET.Element(
-        "svg",
-        xmlns="http://www.w3.org/2000/svg",
-        width=str(WIDTH),
-        height=str(height),
-        viewBox=f"0 0 {WIDTH} {height}",
-    )
-    _rect(svg, 0, 0, WIDTH, height, "white", "none")
-    _text(svg, 24, 38, f"Glossbath pin map: {board} ({pin_notes.CHIP[board]})", size=22)
+    svg = sheet(WIDTH)
+    text(svg, 24, 38, f"Glossbath pin map: {board} ({pin_notes.CHIP[board]})", 22)
     _legend(svg)
-    _rect(svg, MIDDLE - HALF, TOP - 12, 2 * HALF, rows * ROW + 24, "#efefef", "#555555")
+    box(svg, MIDDLE - HALF, TOP - 12, 2 * HALF, rows * ROW + 24, "#efefef")
     usb = TOP - 26 if header.usb == "top" else bottom + 4
-    _rect(svg, MIDDLE - 32, usb, 64, 22, "#cccccc", "#555555")
-    _text(svg, MIDDLE, usb + 16, "USB", anchor="middle")
+    box(svg, MIDDLE - 32, usb, 64, 22, "#cccccc")
+    text(svg, MIDDLE, usb + 16, "USB", 14, anchor="middle")
     for side, pins in (("left", header.left), ("right", header.right)):
         for row, pin in enumerate(pins):
             number = _number(header, side, row)
             _pin(svg, board, side, TOP + row * ROW, pin, number)
     for index, note in enumerate(notes):
-        _text(svg, 24, bottom + 66 + 21 * index, note)
-    ET.indent(svg)
-    return ET.tostring(svg, encoding="unicode") + "\n"
+        text(svg, 24, bottom + 66 + 21 * index, note, 14)
+    return finish(svg, height)
 
 
 def _number(header: Header, side: str, row: int) -> str:
@@ -79,22 +72,22 @@ def _pin(svg: ET.Element, board: str, side: str, y: float, pin: int | str, numbe
     edge = MIDDLE + out * HALF
     anchor = "start" if side == "left" else "end"
     name = f"GPIO {pin}" if isinstance(pin, int) else pin
-    _text(svg, edge - out * 8, y + 17, f"{name}", anchor=anchor, size=13)
+    text(svg, edge - out * 8, y + 17, f"{name}", 13, anchor=anchor)
     if number:
         x = edge + out * 14
-        _text(svg, x, y + 17, number, anchor="middle", size=11, color="#777777")
+        text(svg, x, y + 17, number, 11, anchor="middle", color="#777777")
     signal = _signal_on(board, pin)
     label_x = edge + out * 34
     if signal:
         fill = next(color for names, color, _ in GROUPS if signal in names)
-        _rect(svg, label_x if out > 0 else label_x - 108, y + 2, 108, 21, fill, "#555555")
-        _text(svg, label_x + out * 54, y + 17, signal, anchor="middle", weight="bold")
+        box(svg, label_x if out > 0 else label_x - 108, y + 2, 108, 21, fill)
+        text(svg, label_x + out * 54, y + 17, signal, 14, anchor="middle", weight="bold")
         outside = "start" if out > 0 else "end"
-        _text(svg, label_x + out * 118, y + 17, _meaning(signal), anchor=outside, size=12)
+        text(svg, label_x + out * 118, y + 17, _meaning(signal), 12, anchor=outside)
     elif isinstance(pin, int) and pin in pin_notes.FORBIDDEN[board]:
         words = f"keep free: {pin_notes.FORBIDDEN[board][pin]}"
         outside = "start" if out > 0 else "end"
-        _text(svg, label_x, y + 17, words, anchor=outside, size=12, color="#8a1c10")
+        text(svg, label_x, y + 17, words, 12, anchor=outside, color="#8a1c10")
 
 
 def _signal_on(board: str, pin: int | str) -> str:
@@ -144,47 +137,5 @@ def _notes(board: str, header: Header) -> list[str]:
 def _legend(svg: ET.Element) -> None:
     for index, (_, fill, word) in enumerate(GROUPS):
         x = 24 + 130 * index
-        _rect(svg, x, 54, 22, 18, fill, "#555555")
-        _text(svg, x + 30, 68, word)
-
-
-def _rect(
-    svg: ET.Element, x: float, y: float, width: float, height: float, fill: str, stroke: str
-) -> None:
-    ET.SubElement(
-        svg,
-        "rect",
-        x=f"{x:g}",
-        y=f"{y:g}",
-        width=f"{width:g}",
-        height=f"{height:g}",
-        fill=fill,
-        stroke=stroke,
-    )
-
-
-def _text(
-    svg: ET.Element,
-    x: float,
-    y: float,
-    words: str,
-    *,
-    size: int = 14,
-    anchor: str = "start",
-    color: str = "#1a1a1a",
-    weight: str = "normal",
-) -> None:
-    element = ET.SubElement(
-        svg,
-        "text",
-        {
-            "x": f"{x:g}",
-            "y": f"{y:g}",
-            "font-size": str(size),
-            "font-family": "sans-serif",
-            "font-weight": weight,
-            "text-anchor": anchor,
-            "fill": color,
-        },
-    )
-    element.text = words
+        box(svg, x, 54, 22, 18, fill)
+        text(svg, x + 30, 68, word, 14)

@@ -51,17 +51,9 @@ def text(
     element.text = words
 
 
-def box(
-    svg: ET.Element,
-    x: float,
-    y: float,
-    width: float,
-    height: float,
-    fill: str,
-    dashed: bool = False,
-) -> None:
+def box(svg: ET.Element, x: float, y: float, width: float, height: float, fill: str) -> None:
     """A rectangle with a thin edge."""
-    element = ET.SubElement(
+    ET.SubElement(
         svg,
         "rect",
         {
@@ -73,8 +65,6 @@ def box(
             "stroke": "#555555",
         },
     )
-    if dashed:
-        element.set("stroke-dasharray", "6 4")
 
 
 def sheet(width: int) -> ET.Element:
