@@ -22,7 +22,7 @@ from glossbath.forms.question import Question
 from .group import SentenceGroup
 from .terminal import Json, print_json
 
-_SUFFIXES = ("_c", "_s", "_share")
+_SUFFIXES = ("_c", "_s", "_g", "_share")
 
 
 def option(field: Field) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from glossbath.forms.question import Question
 
-from . import batch, causes, moulding, room, sums, temper, tempering
+from . import batch, causes, making, moulding, room, sums, temper, tempering
 
 BEFORE, ROOM, WHILE, TEST, AFTER, WHY = (
     "Before a batch",
@@ -21,8 +21,12 @@ BEFORE, ROOM, WHILE, TEST, AFTER, WHY = (
 
 QUESTIONS = (
     Question("batch", "Plan a batch: times, heat, ice, water", BEFORE, batch.batch),
+    Question("formula", "From ingredients: composition, cost, yield", BEFORE, making.formula),
     Question("windows", "Melt, cooling and working windows", BEFORE, batch.windows),
     Question("legal-names", "Names on a label: minimum contents", BEFORE, batch.legal_names),
+    Question(
+        "food-safety", "Food safety: what kills, what to discard", BEFORE, making.food_safety
+    ),
     Question("heat", "Heat that a batch takes", BEFORE, sums.heat),
     Question("heater", "How long the heater takes", BEFORE, sums.heater),
     Question("cooling", "How long cooling takes", BEFORE, sums.cooling),
@@ -32,6 +36,7 @@ QUESTIONS = (
     Question("sweat", "Will cold chocolate sweat?", ROOM, room.sweat),
     Question("dry", "Water a dehumidifier must take out", ROOM, room.dry),
     Question("seed", "How much seed to stir in", WHILE, tempering.seed),
+    Question("seed-block", "Chopped seed into hot chocolate", WHILE, tempering.seed_block),
     Question("seed-check", "Was the seed added? Read from a trace", WHILE, tempering.seed_check),
     Question("slab", "Tabling: how much to pour on the slab", WHILE, tempering.slab),
     Question("slab-mix", "Back from the slab: go round again?", WHILE, tempering.slab_mix),
@@ -45,6 +50,8 @@ QUESTIONS = (
     Question("calibrate", "Own limits for cooling curves", TEST, temper.calibrate),
     Question("crystals", "Predicted crystals so far", TEST, temper.crystals),
     Question("mould", "Moulds, cooling and demoulding", AFTER, moulding.mould),
+    Question("store", "Storing and sending", AFTER, making.store),
+    Question("label", "The text of a label", AFTER, making.label),
     Question("bloom", "Why did it turn white, dull or soft?", WHY, causes.bloom),
     Question("learn", "What went with good results", WHY, causes.learn),
 )

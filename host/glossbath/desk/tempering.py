@@ -44,6 +44,23 @@ def seed(seeding: Seeding) -> Answer:
     return answer(seeding.plan())
 
 
+def seed_block(
+    kg: options.Kg,
+    at_c: Annotated[
+        float, Number("Chocolate now", unit="°C", low=20, high=60, live="chocolate_c")
+    ] = 45.0,
+    seed_c: Annotated[float, Number("Seed", unit="°C", low=-20, high=29, live="room_c")] = 20.0,
+    fat_share: options.FatShare = None,
+    own: options.Own = options.USUAL,
+) -> Answer:
+    """How much chopped tempered chocolate to stir into hot chocolate, and when to stop."""
+    from glossbath.chocolate import blockseed
+
+    fat = options.fat_of(own.kind, fat_share)
+    work = own.windows().work
+    return answer(blockseed.plan(kg, at_c, seed_c, work, fat_share=fat, kind=own.kind))
+
+
 def seed_check(
     file: options.Readings,
     asked_at_s: Annotated[float, Number("Seeded at", unit="s", low=0, high=86_400)],

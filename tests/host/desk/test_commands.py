@@ -60,6 +60,13 @@ WORK = {
     # 77.80 kJ/kg from 32 to 12 °C, by hand (1590 J/(kg K) and 46 kJ/kg).
     "mould --kg 2 --thickness 8 --chocolate 32 --fat 29.3": "It gives off 156 kJ",
     "batch --kg 1 --room 30 --rh 70": "The room's dew point is 23.9 °C",
+    "formula liquor=6@9.5 butter=1@12 sugar=3@1.2 --bar 80": "Cocoa 70.0 %, of it cocoa butter "
+    "42.4",
+    "food-safety --at 45 --minutes 720": "0.20 powers of ten",
+    "store --coolest 18 --warmest 30": "fat bloom comes in weeks",
+    "label sugar=43 whole-milk-powder=22 cocoa-butter=20 cocoa-mass=15": "WHOLE MILK POWDER, "
+    "cocoa",
+    "seed-block --kg 2 --at 45": "Chop",
     "dip --streaks": "not in temper",
     "dip-clock --elapsed 2": "within the next 3 min",
     # psychrolib and CoolProp: 16.70 °C.
@@ -187,6 +194,10 @@ REFUSED = {
     "batch --kg 1 --ready noon": "'noon' is not a time to be ready",
     "batch --kg 1 --ready 99:99": "'99:99' is not a time to be ready",
     "batch --kg 1 --ready 2001-01-01T10:00": "must lie after now",
+    "formula honey=1": "'honey=1' is not an ingredient: write name=kg",
+    "label sugar": "'sugar' is not an ingredient: write name=mass",
+    "store": "Give --coolest and --warmest in °C",
+    "seed-block --kg 1 --at 33": "it is cool enough for seed already",
     "curve {empty}": "cooling curve is empty",
     "curve {gap}": "has a gap of 101 s after 99 s",
     "curve {word}": "line 3: 'warm' in column 'chocolate_c' is not a number.",

@@ -145,6 +145,11 @@ def test_every_form_answers_when_it_is_filled_in(tmp_path: Path) -> None:
         "heater": {"from_c": "20"},
         "sweat": {"chocolate_c": "5"},
         "mould": {"thickness": "8"},
+        "formula": {"parts": "liquor=6@9.5 butter=1@12 sugar=3@1,2"},
+        "label": {"parts": "sugar=43 whole-milk-powder=22"},
+        "seed-block": {"at_c": "45"},
+        "food-safety": {"at_c": "45"},
+        "store": {"file": "", "coolest_c": "16", "warmest_c": "18"},
         "legal-names": {"cocoa_share": "60", "cocoa_butter_share": "36", "sugar_share": "39"},
     }
     for question in QUESTIONS:

@@ -1,0 +1,93 @@
+"""What goes in and what comes out: formula, storage, label, food safety."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+from glossbath.errors import InputError
+from glossbath.forms.answer import Answer, answer
+from glossbath.forms.fields import File, Minutes, Number, Parts, Percent, Text, YesNo
+
+from . import columns, options
+
+
+def formula(
+    parts: Annotated[
+        list[str],
+        Parts("Ingredients, name=kg@price", example="liquor=6@9.5 sugar=3",
+              note="name=kg or name=kg@price a kg, of nibs, liquor, butter, sugar, whole-milk, "
+              "skim-milk, other"),
+    ],
+    nib_fat_share: Annotated[float, Percent("Fat of nibs and liquor", low=40, high=62)] = 0.54,
+    loss_share: Annotated[float, Percent("Lost in the machines", high=50)] = 0.03,
+    bar_g: Annotated[float | None, Number("A bar", unit="g", low=1, high=5000)] = None,
+) -> Answer:  # fmt: skip
+    """A chocolate from its ingredients: composition, fat, cost, yield, bars."""
+    from glossbath.chocolate import formula as formulas
+
+    portions = [formulas.portion(part) for part in parts]
+    made = formulas.formula(
+        portions, nib_fat_share=nib_fat_share, loss_share=loss_share, bar_g=bar_g
+    )
+    return answer(made)
+
+
+def store(
+    file: Annotated[
+        Path | None,
+        File("CSV file", option="argument", example="store.csv",
+             note="CSV file of a history, time_s and room_c"),
+    ] = None,
+    coolest_c: Annotated[
+        float | None, Number("Coolest store", unit="°C", low=-30, high=60)
+    ] = None,
+    warmest_c: Annotated[
+        float | None, Number("Warmest store", unit="°C", low=-30, high=60)
+    ] = None,
+    rh_share: Annotated[float | None, Percent("Humidity", low=1)] = None,
+    kind: options.Kind = "dark",
+    filled: Annotated[bool, YesNo("It has a filling")] = False,
+) -> Answer:  # fmt: skip
+    """What a store, or a journey, does to chocolate: bloom, melting, damp; best-before."""
+    from glossbath.chocolate import storage
+
+    if file is not None:
+        times, celsius = columns.numbers(file, ("time_s", "room_c"))
+        return answer(storage.judge_history(times, celsius, kind=kind, filled=filled))
+    if coolest_c is None or warmest_c is None:
+        raise InputError("Give --coolest and --warmest in °C, or a CSV file of the history.")
+    made = storage.judge(coolest_c, warmest_c, kind=kind, rh_share=rh_share, filled=filled)
+    return answer(made)
+
+
+def label(
+    parts: Annotated[
+        list[str],
+        Parts("Ingredients, name=mass", example="sugar=43 cocoa-mass=15",
+              note="name=mass with dashes for spaces, as whole-milk-powder=22"),
+    ],
+    name: Annotated[str, Text("Name on the label", example="Milk chocolate")] = "Chocolate",
+    lot: Annotated[str, Text("Lot", example="A17")] = "?",
+    net: Annotated[float, Number("Net mass", unit="g", low=1, high=10_000)] = 80.0,
+    best_before: Annotated[str, Text("Best before", example="2032-05")] = "?",
+    may_contain: Annotated[str | None, Text("May contain", example="nuts")] = None,
+) -> Answer:  # fmt: skip
+    """The text of a label: ingredients by mass, allergens in capitals, lot, net mass, date."""
+    from glossbath.chocolate import label as labels
+
+    made = labels.label(
+        name, [labels.ingredient(part) for part in parts],
+        lot=lot, net_g=net, best_before=best_before, may_contain=may_contain or "",
+    )  # fmt: skip
+    return answer(made)
+
+
+def food_safety(
+    at_c: Annotated[float, Number("Temperature", unit="°C", low=40, high=90)] = 45.0,
+    for_s: Annotated[float, Minutes("Time", low=0, high=10_080, option="--minutes")] = 43_200.0,
+) -> Answer:
+    """Why melting is no kill step, what to discard, allergens, cleaning dry, ice."""
+    from glossbath.chocolate import safety
+
+    return answer(safety.survival(at_c, for_s))
