@@ -54,3 +54,16 @@ def test_a_pin_that_cannot_be_read_is_unknown():
     error = OSError(5)
     assert follow([1, 1, error, 1, 1]) == [None, True, None, None, True]
     assert follow([error, 0]) == [None, False]
+
+
+def test_passes_before_a_pin_that_could_not_be_read_do_not_count():
+    # Else a button that bounces once before and once after a fault would arm the rig.
+    error = OSError(5)
+    assert follow([0, 1, error, 1, 1]) == [False, False, None, None, True]
+    assert follow([1, 1, 0, 0, error, 0], off_passes=3) == [None, True, True, True, None, False]
+
+
+def test_every_change_is_counted_from_its_own_first_pass():
+    levels = [1, 1, 0, 0, 1, 0, 0, 1, 0, 0, 0, 1, 0, 1, 1, 0, 0]
+    on = [None] + [True] * 9 + [False] * 4 + [True] * 3
+    assert follow(levels, off_passes=3) == on
