@@ -140,7 +140,7 @@ class Link:
 class StandInRig:
     """The loop with stand-ins round it. heat_welded, relay_welded and sense_dead are faults."""
 
-    def __init__(self, flash, reset_cause=1, lowered=None, memory=None):
+    def __init__(self, flash, reset_cause=1, lowered=None, memory=None, model=None):
         self.pins = {name: Pin() for name in ("heat", "relay", "chill", "stir", "lamp")}
         self.probes = Probes()
         self.switches = Switches(self._live)
@@ -159,7 +159,14 @@ class StandInRig:
             self.link,
             self.memory,
             {"k": "hello"},
-            Settings({"level": COMMISSIONED, "probes": ROMS, "limits": lowered or {}}),
+            Settings(
+                {
+                    "level": COMMISSIONED,
+                    "probes": ROMS,
+                    "limits": lowered or {},
+                    "model": model,
+                }
+            ),
             Record(flash, "settings"),
         )
         self.loop.facts.files_fault = ""

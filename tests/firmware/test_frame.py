@@ -193,3 +193,24 @@ def test_blank_lines_mean_nothing():
     heard = decoder.feed(numbered(1) + b"\n" * 40 + numbered(2) + b"\n\r\n")
     assert [m["n"] for m in heard] == [1, 2]
     assert decoder.bad == 0
+
+
+def test_every_damaged_line_counts_once_whatever_is_wrong_with_it():
+    # The count is what tells a person that the line is noisy.
+    good = encode({"n": 1})
+    lines = (
+        b"no frame at all\n",
+        spoil(good, 3, 0x41),
+        good[:-3] + b"00\n",
+        b"$[1]*" + checksum(b"[1]") + b"\n",
+        b'${"n":-1}*' + checksum(b'{"n":-1}') + b"\n",
+        b'${"n":"1"}*' + checksum(b'{"n":"1"}') + b"\n",
+        b"$" + b"x" * (2 * MAX_LINE) + b"\n",
+    )
+    for line in lines:
+        decoder = Decoder()
+        assert decoder.feed(line) == []
+        assert decoder.bad == 1, line
+    decoder = Decoder()
+    decoder.feed(b"\r\n\n  \n")
+    assert decoder.bad == 0

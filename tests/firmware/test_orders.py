@@ -2,6 +2,7 @@
 
 from stand_in_rig import BOOT, DARK, StandInRig, scratch
 
+from glossbath_board.model import Model
 from glossbath_board.program import Phase, Program
 
 
@@ -219,3 +220,26 @@ def test_a_trip_that_flash_cannot_forget_stays():
     board.memory._trips.save = refuse
     assert refused(board.ask("clear"), "flash")
     assert (board.state, board.trip) == ("tripped", "stop-button")
+
+
+def test_a_cleared_trip_leaves_nothing_behind():
+    board = rig()
+    board.heat()
+    board.probes.values["bath"] = 61_000
+    board.run(3_000)
+    assert board.trip == "bath-hot" and board.loop.supervisor.detail
+    board.probes.values["bath"] = 24_000
+    board.run(3_000)
+    assert board.ask("clear")["ok"] == 1
+    assert (board.trip, board.loop.supervisor.detail) == ("", "")
+
+
+def test_control_begins_with_the_model_that_was_measured_on_this_rig():
+    # Lost, the rig would be led by the reference rig's numbers, which may be twice off.
+    measured = list(Model().values)
+    measured[0] += 50
+    board = StandInRig(scratch("orders"), model=measured)
+    assert list(board.loop.control.model.values) == measured
+    board.run(1_000)
+    assert board.start()["ok"] == 1
+    assert list(board.loop.control.model.values) == measured
