@@ -10,7 +10,7 @@ from hardware.wiring import Wiring
 def draw(wiring: Wiring) -> Sheet:
     """Draw the low-voltage side. Raises InputError where the drawing and wiring.toml differ."""
     sheet = Sheet(wiring)
-    wide = 10.0 if wiring.variant == "ready" else 0.0  # room for the thermostats
+    wide = 13.0 if wiring.variant == "ready" else 0.0  # room for the thermostats
     _supply(sheet, -wide, 0)
     _heat(sheet, 19, 0)
     _relay(sheet, 30.5, 0)
@@ -29,7 +29,7 @@ def draw(wiring: Wiring) -> Sheet:
 
 
 def _supply(sheet: Sheet, x: float, y: float) -> None:
-    right = 28 if sheet.wiring.variant == "ready" else 18
+    right = 31 if sheet.wiring.variant == "ready" else 18
     sheet.frame((x, y - 9.2), (x + right, y + 1.5), "12 V supply and stop button")
     sheet.box((x + 0.6, y - 4.2), (x + 3.6, y + 0.6), sheet.caption("PSU1", 12))
     sheet.start((x + 3.6, y), "12v_raw")
@@ -65,8 +65,10 @@ def _stop(sheet: Sheet, x: float, y: float) -> None:
     sheet.line((x + 11, y))
     sheet.part("S2", "11", "12", (x + 14, y), label=False)
     if sheet.net == "12v_stop":
-        sheet.part("TS1", "1", "2", (x + 19, y), side="bottom")
-        sheet.part("TS2", "1", "2", (x + 24, y), side="bottom")
+        sheet.line((x + 18, y))
+        for name, end in (("TS1", x + 22.5), ("TS2", x + 27)):
+            sheet.part(name, "1", "2", (end, y), label=False)
+            sheet.text((end - 2.25, y - 2.9), sheet.caption(name))
     sheet.line((sheet.point[0] + 1, y))
     sheet.flag()
     sheet.goto("stop")

@@ -77,15 +77,16 @@ def _unit(sheet: Sheet, name: str, x: float, feed: str) -> None:
 
 def _cooker(sheet: Sheet) -> None:
     x = FIRST + STEP + UNIT + 2.4
-    sheet.goto("L_out", dot=False)
+    sheet.start((x - 1.6, LIVE), "L_out")
     sheet.line((x, LIVE))
     sheet.mark("lamp L")
     sheet.line((x + 5.2, LIVE))
     sheet.part("HTR1", "L", "N", (x + 5.2, NEUTRAL), side="bottom")
     sheet.line((x, NEUTRAL))
     sheet.mark("lamp N")
-    sheet.join("N_out")
+    sheet.line((x - 1.6, NEUTRAL))
+    sheet.frame((x + 4.2, NEUTRAL - 0.7), (x + 9.4, LIVE + 0.9), "cooker, unmodified")
     sheet.goto("lamp L")
     sheet.part("H1", "1", "2", (x, NEUTRAL), side="bottom")
     sheet.join("lamp N")
-    sheet.text((x + 0.6, NEUTRAL - 0.9), "PT1 looks at H1: sheet 2", size=11, align="left")
+    sheet.text((x - 1.2, NEUTRAL - 0.9), "PT1 looks at H1: sheet 2", size=11, align="left")
