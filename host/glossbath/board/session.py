@@ -14,7 +14,7 @@ from typing import Any
 
 from .link import Link
 from .orders import Done, OrderQueue
-from .state import OFF, Board, News
+from .state import OFF, Board, News, as_data
 
 LEASE_EVERY_MS = 1_000
 STOP_EVERY_MS = 1_000
@@ -73,6 +73,7 @@ class Session:
     def receive(self, message: dict[str, Any], now_ms: int) -> News:
         """Fold one message of the board's; gives what it told."""
         self._heard_ms = now_ms
+        message = as_data(message)
         news = self.board.receive(message)
         if news.kind == "answer" and not self._orders.apply_answer(message):
             self._confirm(message, now_ms)

@@ -75,7 +75,7 @@ class Raw:
             if _whole(value, _COLDEST_MC, _HOTTEST_MC):
                 temperatures[name] = value / 1000
             else:
-                self.faults[name] = _text(value)
+                self.faults[name] = str(value)
         self.chocolate_c = temperatures.get("chocolate")
         self.bath_c = temperatures.get("bath")
         self.body_c = temperatures.get("body")
@@ -112,10 +112,15 @@ def _raw(message: dict[str, Any]) -> Raw | None:
         return None
 
 
-def _text(value: Any) -> str:
-    """What a board says in words: bounded, printable, so that whatever stands in it is data."""
-    shown = "".join(c if c.isprintable() else " " for c in str(value)[:_LONGEST_TEXT])
-    return shown.encode("utf-8", "replace").decode()
+def as_data(value: Any) -> Any:
+    """What a board said, with every text in it bounded, on one line and in UTF-8: whatever stands
+    in it can be shown, stored and sent on."""
+    if isinstance(value, str):
+        shown = "".join(c if c.isprintable() else " " for c in value[:_LONGEST_TEXT])
+        return shown.encode("utf-8", "replace").decode()
+    if isinstance(value, dict):
+        return {as_data(key): as_data(item) for key, item in value.items()}
+    return [as_data(item) for item in value] if isinstance(value, list) else value
 
 
 def code_word(value: Any) -> str:
@@ -211,7 +216,7 @@ class Board:
         )
 
     def receive(self, message: dict[str, Any]) -> News:
-        """Fold one message; gives what it told."""
+        """Fold one message, of which `as_data` was made; gives what it told."""
         kind, boot = message.get("k"), message.get("b")
         raw = _raw(message) if kind == "r" else None
         hello = kind == "hello" and all(isinstance(message.get(key), str) for key in _IDENTITY)
@@ -227,7 +232,7 @@ class Board:
         self._stranger = None
         news = OTHER
         if hello:
-            self.hello = {k: _text(v) if isinstance(v, str) else v for k, v in message.items()}
+            self.hello = message
             news = News("hello")
         elif raw is not None:
             self.raw = raw
@@ -256,11 +261,11 @@ class Board:
             if state not in STATES or not _whole(index, 0, MAX_PHASES - 1):
                 return self._malformed()
             self.state, self.index = str(state), index
-            self.cycle = _text(message.get("cy", ""))
+            self.cycle = str(message.get("cy", ""))
             return News("state")
         if kind == "e" and message.get("e") == "trip":
             self.trip = code_word(message.get("tr", ""))
-            self.trip_detail = _text(message.get("d", ""))
+            self.trip_detail = str(message.get("d", ""))
             return News("trip")
         if kind == "e":
             return News("note")

@@ -103,7 +103,7 @@ def run(
     more: dict[str, Any] = {"alone_min": alone} if alone else {}
     if remelt:
         more |= {"remelt": True, "in_temper": in_temper}
-    _keeper_of(check_name(rig), port, hook)
+    keeper_of(check_name(rig), port, hook)
     start_notifier()
     more |= {"batch_kg": batch, "lot": lot, "note": note}
     with connect(rig) as client:
@@ -118,7 +118,7 @@ def run(
     _finish(folder, as_json)
 
 
-def _keeper_of(rig: str, port: str, hook: str) -> None:
+def keeper_of(rig: str, port: str, hook: str) -> None:
     """See to it that this rig's keeper runs on that port.
 
     Raises LinkError for a port that is not there, and InputError where the keeper has another

@@ -83,9 +83,10 @@ def _board() -> str:
     """Start a keeper for the one board that is plugged in; its rig's name."""
     from glossbath.away.alone import start_notifier
     from glossbath.board.link import find_port
-    from glossbath.client.launch import start_keeper
 
-    start_keeper(USUAL_RIG, find_port())
+    from .run import keeper_of
+
+    keeper_of(USUAL_RIG, find_port(), "")
     start_notifier()
     return USUAL_RIG
 

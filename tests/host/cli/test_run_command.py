@@ -10,6 +10,8 @@ from typer.testing import CliRunner
 
 from glossbath.cli.app import app
 
+from ..screens.fake_keeper import FakeKeeper, snapshot
+
 
 @pytest.fixture(autouse=True)
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
@@ -45,3 +47,20 @@ def test_a_hold_that_no_board_gives_is_refused_in_minutes(hold: str) -> None:
     result = CliRunner().invoke(app, ["demo", "--hold", hold])
     assert result.exit_code != 0
     assert "more than 0 and less than 840 min" in result.stderr
+
+
+@pytest.mark.parametrize("minutes", ["-1", "721", "much"])
+def test_a_hold_alone_beyond_the_boards_ceiling_is_refused(minutes: str) -> None:
+    result = CliRunner().invoke(app, ["run", "dark", "--alone", minutes])
+    assert result.exit_code == 2
+    assert "alone" in str(result.exception or result.stderr).lower() + result.stderr.lower()
+
+
+def test_the_choice_of_a_hold_alone_goes_with_the_start(folder: Path) -> None:
+    keeper = FakeKeeper(folder / "rig.keeper", [snapshot()])
+    try:
+        CliRunner().invoke(app, ["run", "dark", "--alone", "30", "--detach"])
+        asked = keeper.asked()
+        assert (asked.op, asked.values["alone_min"]) == ("start", 30)
+    finally:
+        keeper.close()

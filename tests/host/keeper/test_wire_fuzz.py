@@ -11,6 +11,8 @@ import msgspec
 import pytest
 from stand_in_board import Rig
 
+from glossbath.client.messages import Reply, Request
+from glossbath.recipe import dump, load
 from glossbath_board.frame import Decoder, encode
 
 READING = {
@@ -105,3 +107,29 @@ def test_every_such_message_that_fits_a_frame_passes_the_decoder() -> None:
                 continue  # too long, or no JSON: it cannot have come over the wire
             decoder.feed(line)
     assert decoder.good > 1_000
+
+
+@pytest.mark.parametrize("op", ["start", "hold", "step", "clear"])
+def test_no_answer_to_an_order_ends_a_step(tmp_path: Path, op: str) -> None:
+    rig = Rig(tmp_path / "cycles")
+    if op in ("hold", "step"):
+        assert rig.start().ok
+    values: dict[str, Any] = {}
+    if op == "start":
+        values = {"recipe": dump(load("dark")), "where": "dark", "batch_kg": 1.0}
+    for message in _replaced(MESSAGES["refusal"]):
+        rig.board.answering = False
+        answers: list[Reply] = []
+        rig.keeper.ask(Request(1, op, values), answers.append)
+        rig.run(0.5)
+        orders = [sent for sent in rig.board.sent if sent["k"] not in ("lease", "stop", "hello")]
+        rig.board.say(message | {"i": orders[-1]["i"]})
+        rig.board.answering = True
+        rig.run(0.5)
+        assert rig.keeper.failure == "", message
+        for answer in answers:
+            assert b"\\u001b" not in msgspec.json.encode(answer)
+        rig.keeper._session.drop("test")
+        rig.board.sent.clear()
+        if op == "start" and rig.keeper.running:
+            assert rig.ask("stop").ok  # the board took this one
