@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import dataclasses
-import os
 import sys
 from pathlib import Path
 from typing import Annotated, Any, NoReturn
@@ -14,10 +13,10 @@ import typer
 from glossbath.errors import InputError, KeeperError
 from glossbath_board.limits import ALONE_CEILING_MIN, PHASE_CEILING_MS
 
+from .owner import PATIENCE_S, keeper_of
 from .screens import follow
 from .terminal import USUAL_RIG, Ascii, Degrees, Json, OneOf, Plain, Rig, on_terminal, print_json
 
-PATIENCE_S = 2.0
 NOT_CONFIRMED_CODE = 3
 LONGEST_HOLD_MIN = PHASE_CEILING_MS / 60_000
 
@@ -116,40 +115,6 @@ def run(
         return
     follow(rig, plain or as_json, ascii_only, fahrenheit, sys.stderr if as_json else sys.stdout)
     _finish(folder, as_json)
-
-
-def keeper_of(rig: str, port: str, hook: str) -> None:
-    """See to it that this rig's keeper runs on that port.
-
-    Raises LinkError for a port that is not there, and InputError where the keeper has another
-    board: what identifies a keeper is its board, not its name.
-    """
-    from glossbath.board.link import named_port
-    from glossbath.client.launch import answers, connect, start_keeper
-    from glossbath.client.messages import Snapshot
-
-    if not answers(rig):
-        start_keeper(rig, named_port(port), hook=hook)
-        return
-    if hook:
-        raise InputError(
-            f"The keeper of rig '{rig}' runs already, without this --hook: end it with glossbath "
-            f"end --rig {rig} first, or leave --hook out."
-        )
-    if port == "auto":
-        return
-    wanted, held = named_port(port), ""
-    with connect(rig) as client:
-        client.wait(PATIENCE_S)
-        for message in client.drain():
-            if isinstance(message, Snapshot):
-                held = message.port
-    if os.path.realpath(held) != os.path.realpath(wanted):
-        raise InputError(
-            f"The keeper of rig '{rig}' has the board at {held or 'another port'}, not at "
-            f"{wanted}: give the other rig a name with --rig, or end that keeper with glossbath "
-            f"end --rig {rig}."
-        )
 
 
 def _finish(folder: str, as_json: bool) -> NoReturn:

@@ -84,7 +84,7 @@ def _board() -> str:
     from glossbath.away.alone import start_notifier
     from glossbath.board.link import find_port
 
-    from .run import keeper_of
+    from .owner import keeper_of
 
     keeper_of(USUAL_RIG, find_port(), "")
     start_notifier()
