@@ -123,7 +123,11 @@ SAID = {
         f"{limits.CHOCOLATE_RISE_C_MIN:g} °C/min and body {limits.BODY_RISE_C_MIN:g} °C/min "
         f"for {limits.BODY_RISE_S} s"
     ),
-    "host-dry": f"{limits.BODY_OVER_BATH_C:g} °C for {limits.STORED_MS // 1000} s",
+    "host-dry": (
+        f"{limits.BODY_OVER_BATH_FACTOR:g} × the rig's own + {limits.BODY_OVER_BATH_C:g} °C, "
+        f"{limits.BODY_OVER_BATH_UNKNOWN_C:g} °C until it is known, for "
+        f"{limits.STORED_MS // 1000} s"
+    ),
     "host-unasked": f"{limits.UNASKED_W:g} W over {limits.UNASKED_S} s",
     "host-implausible": "see `host/glossbath/checks/limits.py`",
     "host-stale": f"{limits.STALE_MS // 1000} s",

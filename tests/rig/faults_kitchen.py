@@ -41,7 +41,7 @@ KITCHEN_FAULTS: dict[str, Fault] = {
     ),
     "bath: boiled down, float stuck": Fault(
         _boiled_down_float_stuck,
-        scene="cold",
+        scene="heated",
         ends=ANY,
         told=codes("host-dry", "body-apart", "host-rise", "bath-rise"),
         also=PLACES | codes("host-hot", "bath-hot", "body-hot"),

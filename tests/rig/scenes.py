@@ -51,6 +51,10 @@ SCENES = {
     "hot": Scene(load("dark"), {"chocolate_c": 47.0, "bath_c": 55.0, "body_c": 57.0}),
     # Minutes of full heat into a cool bath.
     "cold": Scene(load("dark"), {"chocolate_c": 27.0, "bath_c": 30.0, "body_c": 33.0}),
+    # The same once it has gone well for minutes, so that the computer knows how this rig heats.
+    "heated": Scene(
+        load("dark"), {"chocolate_c": 27.0, "bath_c": 30.0, "body_c": 33.0}, settle_s=260.0
+    ),
     # Ice water against a warm bath.
     "cool": Scene(
         _recipe(52.0, [_MELTED, _MELTED, (28.5, 28.0, 29.0, 21.0, 31.0, 480.0), _HOLD, _HOLD]),

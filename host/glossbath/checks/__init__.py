@@ -7,9 +7,10 @@ and a lease that is not renewed, or a caution, which is an alarm while the cycle
 from __future__ import annotations
 
 from .clocks import Moment
+from .figures import Figures
 from .finding import Finding
 from .line import Line
 from .watch import Watch
 from .words import Meaning, meaning
 
-__all__ = ["Finding", "Line", "Meaning", "Moment", "Watch", "meaning"]
+__all__ = ["Figures", "Finding", "Line", "Meaning", "Moment", "Watch", "meaning"]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from . import limits
+from .figures import USUAL, Figures
 from .finding import Finding, Lasting, caution, trip
 from .window import Point, Window
 
@@ -19,8 +20,11 @@ _STEPS = 120
 class Balance:
     """The balances of one cycle with batch_kg of chocolate, which must stay below max_c (°C)."""
 
-    def __init__(self, max_c: float, batch_kg: float) -> None:
+    def __init__(self, max_c: float, batch_kg: float, figures: Figures = USUAL) -> None:
         self._max_c = max_c
+        self._rig = figures
+        self._batch_kg = batch_kg
+        self._shown_k = 0.0
         self._chocolate_j_per_k = limits.CHOCOLATE_J_PER_KG_K * batch_kg
         self._wall_w_per_k = limits.STILL_W_PER_K * batch_kg ** (2.0 / 3.0)
         self._best_heat_w = 0.0
@@ -31,7 +35,7 @@ class Balance:
         newest = window.newest()
         if newest is not None:
             yield from self._stored(newest)
-            yield from self._dry(newest)
+            yield from self._dry(newest, window)
             yield from self._cold_body(newest, window)
         yield from self._unasked(window)
         yield from self._lost(window)
@@ -40,8 +44,11 @@ class Balance:
 
     def peak_c(self, chocolate_c: float, bath_c: float, body_c: float) -> float:
         """How warm the chocolate still gets if everything is switched off now."""
-        vessel_j_per_k = limits.BATH_J_PER_K + limits.BODY_J_PER_K
-        vessel_c = (limits.BATH_J_PER_K * bath_c + limits.BODY_J_PER_K * body_c) / vessel_j_per_k
+        rig = self._rig
+        vessel_j_per_k = rig.least_bath_j_per_k + rig.body_j_per_k
+        over_k = limits.BODY_MEAN_SHARE * max(0.0, body_c - bath_c)
+        vessel_c = bath_c + over_k * rig.body_j_per_k / vessel_j_per_k
+        melting_j = limits.SOLID_J_PER_KG * self._batch_kg if chocolate_c < limits.SOLID_C else 0.0
         peak_c = chocolate_c
         for _ in range(_STEPS):
             to_chocolate_w = self._wall_w_per_k * (vessel_c - chocolate_c)
@@ -49,15 +56,19 @@ class Balance:
                 break
             to_room_w = limits.ROOM_W_PER_K * (vessel_c - limits.ROOM_C)
             vessel_c -= _STEP_S * (to_chocolate_w + to_room_w) / vessel_j_per_k
-            chocolate_c += _STEP_S * to_chocolate_w / self._chocolate_j_per_k
+            if chocolate_c > limits.SOLID_C and melting_j > 0.0:
+                melting_j -= _STEP_S * to_chocolate_w
+            else:
+                chocolate_c += _STEP_S * to_chocolate_w / self._chocolate_j_per_k
             peak_c = max(peak_c, chocolate_c)
         return peak_c
 
     def heat_j(self, point: Point) -> float:
         """Heat above 0 °C."""
+        body_c = point.bath_c + limits.BODY_MEAN_SHARE * (point.body_c - point.bath_c)
         return (
-            limits.BATH_J_PER_K * point.bath_c
-            + limits.BODY_J_PER_K * point.body_c
+            self._rig.bath_j_per_k * point.bath_c
+            + self._rig.body_j_per_k * body_c
             + self._chocolate_j_per_k * point.chocolate_c
         )
 
@@ -67,11 +78,32 @@ class Balance:
         if self._lasting.for_ms("stored", over, newest.ms) >= limits.STORED_MS:
             yield trip("host-forecast", f"{peak_c:.1f} °C, limit {self._max_c:.1f} °C")
 
-    def _dry(self, newest: Point) -> Iterator[Finding]:
+    def _dry(self, newest: Point, window: Window) -> Iterator[Finding]:
         apart_k = newest.body_c - newest.bath_c
-        dry = self._lasting.for_ms("dry", not apart_k <= limits.BODY_OVER_BATH_C, newest.ms)
+        self._learn_apart(apart_k, window)
+        dry = self._lasting.for_ms("dry", not apart_k <= self.apart_limit_k(), newest.ms)
         if dry >= limits.STORED_MS:
             yield trip("host-dry", f"{apart_k:.0f} °C above the bath")
+
+    def _learn_apart(self, apart_k: float, window: Window) -> None:
+        """Take a difference for the rig's own while the bath takes up the full heat."""
+        points = window.thirds(limits.TAKEN_UP_S)
+        if points is None or points[3].heat_s - points[0].heat_s < 0.9 * limits.TAKEN_UP_S:
+            return
+        body_k = points[3].body_c - points[0].body_c
+        bath_k = points[3].bath_c - points[0].bath_c
+        if body_k > 0.0 and bath_k >= limits.TAKEN_UP_SHARE * body_k:
+            self._shown_k = max(self._shown_k, apart_k)
+
+    def apart_limit_k(self) -> float:
+        """How far the body may be above the bath."""
+        own_k = self._shown_k
+        if self._rig.heater_w is not None:
+            own_k = max(own_k, self._rig.heater_w / self._rig.body_w_per_k)
+        if own_k == 0.0:
+            return limits.BODY_OVER_BATH_UNKNOWN_C
+        own_k = limits.BODY_OVER_BATH_FACTOR * own_k + limits.BODY_OVER_BATH_C
+        return min(own_k, limits.BODY_OVER_BATH_MOST_C)
 
     def _cold_body(self, newest: Point, window: Window) -> Iterator[Finding]:
         apart_k = newest.body_c - newest.bath_c
@@ -125,7 +157,7 @@ class Balance:
             yield caution("heat-missing", f"{limits.FULL_HEAT_S // 60} minutes of full heat")
             return
         to_room_w = limits.COOKER_W_PER_K * (newest.body_c - limits.ROOM_C)
-        heat_w = limits.BODY_W_PER_K * apart_k + to_room_w
+        heat_w = self._rig.body_w_per_k * apart_k + to_room_w
         self._best_heat_w = max(self._best_heat_w, heat_w)
         if heat_w < limits.WEAK_HEAT_SHARE * self._best_heat_w:
             yield caution("heat-weak", f"{heat_w / self._best_heat_w * 100:.0f} % of before")

@@ -14,6 +14,7 @@ from . import limits
 from .astray import Astray
 from .balance import Balance
 from .clocks import Absence, Freshness, Moment
+from .figures import USUAL, Figures
 from .finding import Finding, trip
 from .line import Line, LineWatch
 from .obedience import HEATING, Obedience
@@ -33,15 +34,22 @@ class Watch:
         self.end()
 
     def begin(
-        self, recipe: Recipe, batch_kg: float, cycle: str, now_ms: int, alone_ms: int = 0
+        self,
+        recipe: Recipe,
+        batch_kg: float,
+        cycle: str,
+        now_ms: int,
+        alone_ms: int = 0,
+        figures: Figures = USUAL,
     ) -> None:
-        """A cycle is being started: from now on the rig is judged by its recipe. alone_ms is for
-        how long its hold may go on without this computer, as a person chose."""
+        """A cycle is being started: from now on the rig is judged by its recipe and figures.
+        alone_ms is for how long its hold may go on without this computer, as a person chose."""
+        self._figures = figures
         self._recipe: Recipe | None = recipe
         self._obedience = Obedience(recipe.phases, cycle)
         warmest_c = max(phase.bath_high_c for phase in recipe.phases)
         self._ceilings = Ceilings(recipe.max_c, warmest_c)
-        self._balance = Balance(recipe.max_c, batch_kg)
+        self._balance = Balance(recipe.max_c, batch_kg, figures)
         self._against_heat = AgainstHeat(batch_kg)
         self._alone_ms = alone_ms
         self._forget()
@@ -50,6 +58,7 @@ class Watch:
     def end(self) -> None:
         """The cycle is over."""
         self._recipe = None
+        self._figures = USUAL
         self._obedience = Obedience((), "")
         self._alone_ms = 0
         self._forget()
@@ -61,7 +70,7 @@ class Watch:
         self._line = LineWatch()
         self._withheld = Withheld()
         self._astray = Astray()
-        self._window = Window()
+        self._window = Window(self._figures.coil_w_per_k)
 
     def restarted(self) -> None:
         """The board has restarted."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import NamedTuple
 
-from .limits import COIL_W_PER_K
+from .figures import USUAL
 
 _KEEP_S = 400
 _LONGEST_GAP_MS = 5_000
@@ -26,7 +26,8 @@ class Point(NamedTuple):
 class Window:
     """Good readings without a gap, oldest first. Times in s before the newest reading."""
 
-    def __init__(self) -> None:
+    def __init__(self, coil_w_per_k: float = USUAL.coil_w_per_k) -> None:
+        self._coil_w_per_k = coil_w_per_k
         self._points: list[Point] = []
         self._times_ms: list[int] = []
 
@@ -53,7 +54,7 @@ class Window:
                 self.clear()
             else:
                 heat_s = last.heat_s + heat_share * gap_ms / 1000
-                chill_j = last.chill_j + chill_share * COIL_W_PER_K * bath_c * gap_ms / 1000
+                chill_j = last.chill_j + chill_share * self._coil_w_per_k * bath_c * gap_ms / 1000
         self._points.append(Point(ms, chocolate_c, bath_c, body_c, heat_s, chill_j))
         self._times_ms.append(ms)
         if len(self._points) > 2 * _KEEP_S:

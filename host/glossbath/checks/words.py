@@ -45,7 +45,8 @@ _TRIPS = {
     ),
     "host-dry": (
         "The cooker's body is far hotter than the bath{detail}.",
-        "Unplug the cooker and look for water in it. Check that the bath probe is in the water.",
+        "Unplug the cooker and look for water in it. Check that the bath probe is in the water. "
+        "If both are well, the cooker is too strong for its crock: use one of at most 400 W.",
     ),
     "host-unasked": (
         "The rig became warmer although no heat was asked for{detail}.",

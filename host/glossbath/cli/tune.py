@@ -28,6 +28,12 @@ _WORDS = {
     "stirred_w_per_k": ("bath to bowl, stirred", "W/K"),
     "bowl_room_w_per_k": ("loss over the bowl", "W/K"),
     "probe_lag_s": ("lag of the probes", "s"),
+    "wall_w_per_k": ("through the crock", "W/K"),
+    "element_lag_s": ("lag of the element", "s"),
+    "body_probe_over_k": ("body probe over wall", "K"),
+    "bath_probe_body_share": ("wall in bath probe", ""),
+    "chill_middle": ("chill left, middle", "(ln)"),
+    "chill_late": ("chill left, end", "(ln)"),
     "room_c": ("room", "°C"),
     "contents_factor": ("batch, of the handbook", ""),
 }
@@ -144,6 +150,7 @@ def _found_json(found: Identified) -> dict[str, Any]:
         "confidence": CONFIDENCE,
         "rms_k": found.rms_k,
         "duration_s": found.trace.duration_s,
+        "remarks": found.remarks,
     }
 
 
@@ -160,3 +167,5 @@ def _print_found(found: Identified, title: str) -> None:
             f"  {word:22} {interval.value:9.4g} {unit:4} "
             f"({interval.low:.4g} to {interval.high:.4g})"
         )
+    for remark in found.remarks:
+        print(remark)

@@ -8,7 +8,7 @@ from typing import Any
 from glossbath import checks
 from glossbath.board.clock import Clock, iso
 from glossbath.board.state import code_word
-from glossbath.checks import Finding, Line, Moment, Watch, trips
+from glossbath.checks import Figures, Finding, Line, Moment, Watch, trips
 from glossbath.checks.alarms import Alarms
 from glossbath.client.messages import Alarm
 from glossbath.recipe import Recipe
@@ -39,10 +39,13 @@ class AlarmManager:
         self.found = False
         """Whether the host itself has found a reason to trip since the cycle began."""
 
-    def begin(self, recipe: Recipe, batch_kg: float, cycle: str, alone_min: int) -> None:
+    def begin(
+        self, recipe: Recipe, batch_kg: float, cycle: str, alone_min: int, figures: Figures
+    ) -> None:
         """A cycle is being started; its hold may go on alone for alone_min."""
         self.found = False
-        self.watch.begin(recipe, batch_kg, cycle, self._clock.now_ms(), alone_min * 60_000)
+        now_ms = self._clock.now_ms()
+        self.watch.begin(recipe, batch_kg, cycle, now_ms, alone_min * 60_000, figures)
 
     def woke(self) -> bool:
         """Judge the time since the last call: to be called first in every step; True if the

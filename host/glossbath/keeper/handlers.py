@@ -15,7 +15,7 @@ from glossbath.client.messages import Reply, Request
 from glossbath.errors import GlossbathError
 from glossbath.process import remelting
 from glossbath.process.assist import Assist
-from glossbath.process.cycle_forecast import CycleForecast, model_of, model_orders
+from glossbath.process.cycle_forecast import CycleForecast, figures_of, model_of, model_orders
 from glossbath.process.start_request import StartRequest, from_request
 from glossbath.thermal.model import RigModel
 
@@ -159,7 +159,7 @@ class Handlers:
         batch = LiveBatch(self._cycles, header, self._clock, cycle, wanted.alone_min)
         self._fence.begin()
         self._event_log.batch = batch
-        alarms.begin(recipe, batch_kg, cycle, wanted.alone_min)
+        alarms.begin(recipe, batch_kg, cycle, wanted.alone_min, figures_of(model))
 
         def attend() -> None:
             batch.assist = Assist(recipe, batch_kg, self._event_log.tell, self._order, alarms)

@@ -9,6 +9,7 @@ from typing import Any
 
 import msgspec
 
+from glossbath.checks import Figures
 from glossbath.checks.alarms import Annunciator
 from glossbath.client.messages import Reading
 from glossbath.errors import InputError
@@ -17,6 +18,8 @@ from glossbath.thermal.forecast import Forecaster, Outlook
 from glossbath.thermal.model import RigModel, board_values, load_model, model_path
 
 RENEW_S = 120.0
+_COIL_SHARE = 0.6
+"""Of the measured chill: ice water warms as it takes up heat; engineering choice."""
 _RIG_DID = "The rig goes on; its limits hold as ever."
 
 
@@ -26,6 +29,20 @@ def model_of(rig: str) -> RigModel:
         return load_model(rig)
     except InputError:
         return RigModel.default()
+
+
+def figures_of(model: RigModel) -> Figures:
+    """What the computer's own cut-offs take for this rig's figures; the usual ones where it was
+    never measured."""
+    if "heater_w" not in model.uncertainty_shares:
+        return Figures()
+    return Figures(
+        bath_j_per_k=model.bath_j_per_k,
+        body_j_per_k=model.body_j_per_k,
+        body_w_per_k=model.probe_bath_w_per_k,
+        coil_w_per_k=_COIL_SHARE * model.chill_w_per_k,
+        heater_w=model.heater_w,
+    )
 
 
 def model_orders(rig: str, model: RigModel) -> list[dict[str, Any]]:

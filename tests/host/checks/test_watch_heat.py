@@ -71,7 +71,7 @@ def _ramp(rig: Rig, seconds: int, **slopes_c_s: float) -> None:
 def test_heat_that_nobody_asked_for_is_found() -> None:
     # 250 W into 12790 + 2700 J/K is 0.0161 °C/s; half of that must be seen too.
     rig = Rig()
-    _ramp(rig, 240, bath=0.008, body=0.008, heat=0.0)
+    _ramp(rig, 400, bath=0.008, body=0.008, heat=0.0)
     assert rig.trips == {"host-unasked"}
     watts = float(rig.found["host-unasked"].split()[1])
     assert watts == pytest.approx(0.008 * (12790 + 2700), rel=0.05)
@@ -95,7 +95,7 @@ def test_chocolate_that_warms_itself_while_setting_is_no_unasked_heat() -> None:
 
 def test_a_bath_that_boiled_down_is_found() -> None:
     rig = Rig()
-    for second in range(120):
+    for second in range(160):
         rig.second(body=54.0 + second * 0.25)
     assert "host-dry" in rig.trips
 

@@ -26,7 +26,7 @@ def board_values(model: RigModel) -> list[int]:
         "heater_w": model.heater_w,
         "bath_j_k": model.store_j_per_k,
         "body_j_k": model.body_j_per_k,
-        "body_lag_ms": 1000.0 * model.body_j_per_k / model.body_bath_w_per_k,
+        "body_lag_ms": 1000.0 * model.body_lag_s,
         "wall_mw_k": 1000.0 * model.bowl_w_per_k(_HALF, 1.0),
         "loss_mw_k": 1000.0 * (model.room_w_per_k + model.bowl_room_w_per_k),
         "chill_mw_k": 1000.0 * model.chill_w_per_k,

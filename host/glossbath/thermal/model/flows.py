@@ -23,7 +23,7 @@ def flows_w(
     body_room = model.room_w_per_k * model.body_room_share
     bath_room = model.room_w_per_k - body_room
     ice_w = chill * model.chill_w_per_k * (bath_c - ice_c)
-    bath_w = model.body_bath_w_per_k * (body_c - bath_c)
+    bath_w = model.probe_bath_w_per_k * (body_c - bath_c)
     bowl_w = bowl_w_per_k * (bath_c - chocolate_c)
     return (
         heat * model.heater_w - bath_w - body_room * (body_c - room_c),

@@ -27,6 +27,10 @@ _LIMITS = {
     "water_kg": (0.05, 20.0, "kg"),
     "bowl_j_per_k": (0.0, 20_000.0, "J/K"),
     "body_bath_w_per_k": (1.0, 1000.0, "W/K"),
+    "wall_w_per_k": (0.0, 5000.0, "W/K"),
+    "element_lag_s": (0.0, 1800.0, "s"),
+    "body_probe_over_k": (-50.0, 200.0, "K"),
+    "bath_probe_body_share": (-0.9, 0.9, "(share)"),
     "room_w_per_k": (0.05, 50.0, "W/K"),
     "bowl_room_w_per_k": (0.0, 20.0, "W/K"),
     "body_room_share": (0.0, 1.0, "(share)"),
@@ -57,6 +61,16 @@ class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Counted with the bath, whose temperature it nearly has: 0.5 kg of steel; estimate."""
     body_bath_w_per_k: float = 40.0
     """With a full bath; estimate."""
+    wall_w_per_k: float = 0.0
+    """Through the body, from the middle of its outer half, where its probe is, to that of its
+    inner half; 0: the body has one temperature."""
+    element_lag_s: float = 0.0
+    """How late the element's heat enters the body."""
+    body_probe_over_k: float = 0.0
+    """How far the body's probe is above the outer half at full power: it may touch the element."""
+    bath_probe_body_share: float = 0.0
+    """Of the body's inner half in what the bath's probe shows, which may hang near the wall; below
+    0 it hangs where the water follows late."""
     room_w_per_k: float = 1.9
     """From body and bath, lid on. Whole cookers lose 1.5 to 3 (common practice, no source)."""
     bowl_room_w_per_k: float = 0.1
@@ -90,6 +104,18 @@ class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     def bath_j_per_k(self) -> float:
         """Water and bowl."""
         return self.water_kg * WATER_CP + self.bowl_j_per_k
+
+    @property
+    def probe_bath_w_per_k(self) -> float:
+        """From the body's probe through wall and film to what the bath's probe shows."""
+        through = 1.0 / self.wall_w_per_k if self.wall_w_per_k > 0.0 else 0.0
+        return 1.0 / (through + (1.0 - self.bath_probe_body_share) / self.body_bath_w_per_k)
+
+    @property
+    def body_lag_s(self) -> float:
+        """How late the water follows the element: element, wall and film one after another."""
+        through = 0.5 / self.wall_w_per_k if self.wall_w_per_k > 0.0 else 0.0
+        return self.element_lag_s + self.body_j_per_k * (1.0 / self.body_bath_w_per_k + through)
 
     @property
     def store_j_per_k(self) -> float:

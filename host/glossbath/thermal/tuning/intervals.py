@@ -24,12 +24,25 @@ def standard_errors(
     n, p = jacobian.shape
     free = max(1.0, n / crowding - p)
     variance = float(residuals @ residuals) / crowding / free
+    size = np.sqrt((jacobian * jacobian).sum(axis=0))
+    shown = size > 0.0
+    spread = np.full(p, np.inf)
+    scaled = jacobian[:, shown] / size[shown]
     try:
-        inverse = np.linalg.inv(jacobian.T @ jacobian)
+        spread[shown] = np.diag(np.linalg.inv(scaled.T @ scaled)) / size[shown] ** 2
     except np.linalg.LinAlgError:
-        return np.full(p, np.inf)
-    spread = np.diag(inverse)
+        return spread
     return np.sqrt(np.where(spread > 0.0, spread * variance * crowding, np.inf))
+
+
+def evidence(misfit_k: NDArray[np.float64], p: int, crowding: float) -> float:
+    """The Bayesian information criterion of a fit with p parameters, up to a constant; of two the
+    lower has the evidence. misfit_k (n, k) counts as n k/crowding independent residuals.
+
+    Source: G. Schwarz, Estimating the dimension of a model, Ann. Statist. 6 (1978) 461-464.
+    """
+    n = misfit_k.size / crowding
+    return n * float(np.log((misfit_k * misfit_k).mean())) + p * float(np.log(max(n, 2.0)))
 
 
 def crowding_of(residuals: NDArray[np.float64]) -> float:

@@ -24,9 +24,12 @@ _SHORTEST_S = 1200.0
 _LONGEST_S = 86_400.0
 _MOST_MISSING = 0.05
 _HEAT_RISE_K = 8.0
-_CHILL_FALL_K = 5.0
-_STUCK_OVER_S = 600.0
-_STUCK_MOVED_K = 3.0
+LEAST_FALL_K = 5.0
+"""Less chill than this shows nothing of the ice water; the rest of the rig is found without."""
+_CHILLING = 0.02
+_STUCK = ((600.0, 3.0), (1800.0, 5.0), (600.0, 3.0))
+"""Of each of PROBES: so long it may stand still (s) while its neighbour moves by so much (K). A
+bath that is led stands still for a quarter of an hour while a thick crock gives off its heat."""
 _STUCK_RANGE_K = 0.13  # two steps of a probe of 12 bits
 _RUNNING = ("running", "held")
 
@@ -118,25 +121,25 @@ def _check_excitation(trace: Trace) -> None:
             f"The bath was heated by {rise_k:.1f} K only, it must be {_HEAT_RISE_K:g} K or more "
             "with the heater on; start with a bath at room temperature."
         )
-    chilled = trace.chill_share > 0.02
-    fall_k = float(-np.diff(bath, prepend=bath[0])[chilled].sum())
-    if not fall_k >= _CHILL_FALL_K:
-        raise InputError(
-            f"The chill pump cooled the bath by {max(0.0, fall_k):.1f} K only, it must be "
-            f"{_CHILL_FALL_K:g} K or more; fill the bucket with ice and water, look at the pump."
-        )
+
+
+def chill_fall_k(trace: Trace) -> float:
+    """By how much the bath cooled while the chill pump ran, in K."""
+    bath = trace.celsius[:, 1]
+    chilled = trace.chill_share > _CHILLING
+    return float(-np.diff(bath, prepend=bath[0])[chilled].sum())
 
 
 def _check_stuck(trace: Trace) -> None:
-    width = round(_STUCK_OVER_S / STEP_S)
-    windows = np.lib.stride_tricks.sliding_window_view(trace.celsius, width, axis=0)[::12]
-    ranges = windows.max(axis=2) - windows.min(axis=2)
-    moved = np.abs(windows[:, :, -1] - windows[:, :, 0])
-    for column, beside in enumerate(_BESIDE):
-        stood = ranges[:, column] < _STUCK_RANGE_K
-        if bool((stood & (moved[:, beside] > _STUCK_MOVED_K)).any()):
+    for column, (beside, (over_s, most_k)) in enumerate(zip(_BESIDE, _STUCK, strict=True)):
+        width = round(over_s / STEP_S)
+        if width > len(trace.celsius):
+            continue
+        windows = np.lib.stride_tricks.sliding_window_view(trace.celsius, width, axis=0)[::12]
+        ranges = windows.max(axis=2) - windows.min(axis=2)
+        moved = np.abs(windows[:, beside, -1] - windows[:, beside, 0])
+        if bool(((ranges[:, column] < _STUCK_RANGE_K) & (moved > most_k)).any()):
             raise InputError(
-                f"The {PROBES[column]} probe stood still for {_STUCK_OVER_S / 60:.0f} min while "
-                f"the {PROBES[beside]} moved by more than {_STUCK_MOVED_K:g} K; look at its seat "
-                "and wire."
+                f"The {PROBES[column]} probe stood still for {over_s / 60:.0f} min while the "
+                f"{PROBES[beside]} moved by more than {most_k:g} K; look at its seat and wire."
             )
