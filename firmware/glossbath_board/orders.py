@@ -163,7 +163,8 @@ class Orders:
         if not objection:
             objection, detail = self._supervisor.objection()
         if objection:
-            raise OrderError("objection", objection, None, None, detail)
+            limit = self._supervisor.limit(objection)
+            raise OrderError("objection", objection, None, limit, detail)
         whole(self.lease_age_ms(now_ms), "lease", 0, limits.LEASE_MS)
         self._cycle.handle("start")
         self._cycle.program = self._program

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
+from direct import direct
 
 sys.path.append(str(Path(__file__).parent.parent / "bench"))
 
@@ -21,6 +22,7 @@ from glossbath.recipe import load
 from glossbath.recipe.program import board_program
 from glossbath.virtual.distributed.parameters import SlabParameters
 from glossbath.virtual.plants import PLANTS, AnyParameters, AnyPlant, plant_of, reference
+from glossbath.virtual.virtual import Options
 
 HOLD_S = 1800.0
 Deed = Callable[[AnyPlant], None]
@@ -174,3 +176,35 @@ def test_cold_room_keeps_middle_and_wall_inside_the_window(plant: str) -> None:
     for layer in (False, True):
         assert min(trace.of("hold", layer=layer)) >= 30.0
         assert max(trace.of("hold", layer=layer)) <= 31.0
+
+
+@pytest.mark.parametrize("plant", PLANTS)
+def test_batch_above_the_melt_window_is_cooled_into_it_first(plant: str) -> None:
+    program = board_program(load("dark").with_hold(HOLD_S), 1.0)
+    warm = plant_of(reference(plant), chocolate_c=51.5, bath_c=51.0, body_c=51.0, stable_share=0.0)
+    trace = Chain(warm, program, project(None)).run(4 * 3600.0)
+    assert trace.end == "complete"
+    assert max(trace.chocolate_c) <= 51.6
+    assert spent_s(trace, "melt", "soak") < 20 * 60.0
+
+
+@pytest.mark.parametrize("plant", PLANTS)
+def test_batch_above_the_recipes_limit_is_refused_and_leaves_no_trip(
+    plant: str, tmp_path: Path
+) -> None:
+    begin = {"chocolate_c": 58.0, "bath_c": 50.0, "body_c": 50.0, "stable_share": 0.0}
+    with direct(tmp_path, Options(parameters=reference(plant), begin=begin)) as board:
+        answer = board.load("dark")
+        assert not answer["ok"]
+        assert (answer["why"], answer["at"], answer["hi"]) == (
+            "objection",
+            "chocolate-hot",
+            52_000,
+        )
+        assert 57_000 < int(answer["d"]) <= 58_100
+        board.run(10)
+        assert not board.trips and board.dark
+        board.rig.plant.take_chocolate(0.9)
+        board.rig.plant.add_chocolate(0.9, 40.0, 0.0)
+        board.run(60)
+        assert board.load("dark")["ok"]

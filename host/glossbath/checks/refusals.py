@@ -15,6 +15,17 @@ _NOT_READY = {
     "glossbath commission --resume.",
 }
 
+_TOO_HOT = {
+    "chocolate-hot": (
+        "The chocolate is {now} °C, above this recipe's limit of {limit} °C: stir it outside the "
+        "bath until it is below that, then start again. The recipe cools it from there."
+    ),
+    "bath-hot": (
+        "The bath is {now} °C, above the rig's limit of {limit} °C: take out hot water and pour "
+        "in cold, then start again."
+    ),
+}
+
 
 def start_text(ok: bool, answer: dict[str, Any]) -> str:
     """What the board said to a start order."""
@@ -30,6 +41,9 @@ def refusal(answer: dict[str, Any]) -> str:
         return _NOT_READY[at]
     if why == "objection":
         detail = one_line(str(answer.get("d", "")))[:80]
+        limit = answer.get("hi")
+        if at in _TOO_HOT and isinstance(limit, int) and detail.isdigit():
+            return _TOO_HOT[at].format(now=f"{int(detail) / 1000:.1f}", limit=f"{limit / 1000:g}")
         return f"The board refuses to start: {meaning(code_word(at), detail)[0]}"
     if why == "flash":
         return "The board cannot write its flash memory: install its firmware again."

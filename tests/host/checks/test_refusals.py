@@ -22,3 +22,11 @@ def test_a_word_from_the_line_is_text_and_nothing_else() -> None:
     )
     assert "\x1b" not in shown and "\n" not in shown
     assert len(shown) < 250
+
+
+def test_chocolate_above_the_limit_is_refused_with_both_numbers_and_what_to_do() -> None:
+    answer = {"why": "objection", "at": "chocolate-hot", "d": "60125", "hi": 52_000}
+    assert refusal(answer) == (
+        "The chocolate is 60.1 °C, above this recipe's limit of 52 °C: stir it outside the bath "
+        "until it is below that, then start again. The recipe cools it from there."
+    )
