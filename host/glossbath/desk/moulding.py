@@ -15,8 +15,16 @@ def mould(
     kg: options.Kg,
     thickness: Annotated[float, Number("Thickness of the bars", unit="mm", low=0.5, high=50)],
     chocolate_c: Annotated[
-        float, Number("Chocolate when poured", unit="°C", low=25, high=34, live="chocolate_c")
-    ] = 30.5,
+        float | None,
+        Number(
+            "Chocolate when poured",
+            unit="°C",
+            low=25,
+            high=34,
+            live="chocolate_c",
+            note="25 to 34 °C; the middle of its working window if left out",
+        ),
+    ] = None,
     cooler_c: Annotated[float, Number("Air of the cooler", unit="°C", low=2, high=19)] = 12.0,
     air: Annotated[
         Literal["still", "moving"], Choice("Its air", words=("still", "moving"))
@@ -35,8 +43,10 @@ def mould(
 
     if (room_c is None) != (rh_share is None):
         raise InputError("Give --room in °C and --rh in % together.")
+    usual_c = options.Own(kind).windows().work_target_c
+    poured_c = usual_c if chocolate_c is None else chocolate_c
     made = moulding.plan(
-        kg, thickness, chocolate_c, cooler_c,
+        kg, thickness, poured_c, cooler_c,
         kind=kind, fat_share=options.fat_of(kind, fat_share), moving=air, mould_c=mould_c,
         room=None if room_c is None or rh_share is None else rooms.air(room_c, rh_share),
     )  # fmt: skip
