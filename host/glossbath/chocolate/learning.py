@@ -17,6 +17,13 @@ from glossbath.errors import InputError, quoted
 from . import limits
 
 CONFIDENCE = 0.95
+SETTINGS = {
+    "melt_highest_c": ("that were melted at", "°C"),
+    "cool_lowest_c": ("that were cooled to", "°C"),
+    "hold_mean_c": ("that were held at", "°C"),
+    "cool_min": ("whose cooling took", "min"),
+}
+"""How a setting of a record is said; others by their own name."""
 LEAST_CYCLES = 8
 """With fewer, nothing is compared (engineering choice, no source)."""
 LEAST_OF_EACH = 3
@@ -46,8 +53,12 @@ class Rate(msgspec.Struct, frozen=True):
 
     def text(self) -> str:
         """The rate in words."""
+        return f"{self.good} of {self.cycles}"
+
+    def detail(self) -> str:
+        """The rate with its interval."""
         return (
-            f"{self.good} of {self.cycles} good ({self.share * 100:.0f} %, Wilson 95 % interval "
+            f"{self.text()} good ({self.share * 100:.0f} %, Wilson 95 % interval "
             f"{self.wilson_low * 100:.0f} to {self.wilson_high * 100:.0f} %)"
         )
 
@@ -68,21 +79,26 @@ class Comparison(msgspec.Struct, frozen=True):
     good_to: float
     """Range of the setting in cycles that went well."""
 
+    def _sides(self) -> tuple[Rate, str, Rate]:
+        """The better side, what it had in common, the other."""
+        done, unit = SETTINGS.get(self.setting, (f"with {self.setting} of", ""))
+        at = f"{self.split_at:.4g} {unit}".rstrip()
+        if self.high.share > self.low.share:
+            return self.high, f"{done} more than {at}", self.low
+        return self.low, f"{done} {at} or less", self.high
+
     def sentence(self) -> str:
         """The comparison in words."""
-        better, side, other = (
-            (self.high, f"above {self.split_at:g}", self.low)
-            if self.high.share > self.low.share
-            else (self.low, f"at or below {self.split_at:g}", self.high)
-        )
-        if not self.told:
-            return (
-                f"{self.setting}: no difference that could not be chance "
-                f"(Fisher's exact test with Holm's correction, {_p(self.p_value)})."
-            )
+        better, side, other = self._sides()
+        chance = "more than chance" if self.told else "could be chance"
+        return f"{better.text()} batches {side} set well; {other.text()} of the others: {chance}."
+
+    def detail(self) -> str:
+        """The test behind it."""
+        better, side, other = self._sides()
         return (
-            f"{self.setting} {side} went with good results: {better.text()} against "
-            f"{other.text()} (Fisher's exact test with Holm's correction, {_p(self.p_value)})."
+            f"Batches {side}: {better.detail()} against {other.detail()}; Fisher's exact test "
+            f"with Holm's correction, {_p(self.p_value)}."
         )
 
 
@@ -98,6 +114,11 @@ class Lesson(msgspec.Struct, frozen=True):
     def sentences(self) -> list[str]:
         """The lesson in words."""
         return list(self.lines)
+
+    def details(self) -> list[str]:
+        """The tests behind it."""
+        overall = [] if self.overall is None else [f"All of them: {self.overall.detail()}."]
+        return [*overall, *(one.detail() for one in self.comparisons)]
 
 
 def learn(cycles: Sequence[Cycle], chocolate: str) -> Lesson:
@@ -119,17 +140,14 @@ def learn(cycles: Sequence[Cycle], chocolate: str) -> Lesson:
         line = f"There is no cycle of {quoted(chocolate)} yet{known}."
         return Lesson(chocolate, None, [], False, [line])
     overall = rate(sum(c.good for c in mine), len(mine))
-    lines = [f"{chocolate}: {overall.text()}."]
+    lines = [f"{chocolate}: {overall.text()} batches set well."]
     shortage = _shortage(mine)
     if shortage:
         return Lesson(chocolate, overall, [], False, [*lines, shortage])
     comparisons = _compared(mine)
     if not comparisons:
         lines.append("No setting varied enough to be compared.")
-    lines += [c.sentence() for c in comparisons if c.told]
-    silent = [c.setting for c in comparisons if not c.told]
-    if silent:
-        lines.append(f"Nothing can be said yet about {', '.join(silent)}.")
+    lines += [c.sentence() for c in comparisons]
     if any(c.told for c in comparisons):
         lines.append("It went with good results; that it caused them is not shown.")
     return Lesson(chocolate, overall, comparisons, True, lines)

@@ -52,6 +52,7 @@ QUESTIONS = (
     Question("mould", "Moulds, cooling and demoulding", AFTER, moulding.mould),
     Question("store", "Storing and sending", AFTER, making.store),
     Question("label", "The text of a label", AFTER, making.label),
+    Question("trace", "From lots to bars and back", AFTER, making.trace),
     Question("bloom", "Why did it turn white, dull or soft?", WHY, causes.bloom),
     Question("learn", "What went with good results", WHY, causes.learn),
 )

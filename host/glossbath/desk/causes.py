@@ -94,12 +94,14 @@ def learn(
         str, Text("Chocolate or recipe", example="Dark", live="recipe")
     ] = "Dark",
     virtual: Annotated[bool, YesNo("Cycles of virtual rigs")] = False,
+    tests: Annotated[bool, YesNo("Show the tests behind it")] = False,
 ) -> Answer:  # fmt: skip
     """Which settings of past cycles went with good dip tests for one chocolate."""
     from glossbath.chocolate import learning
 
     if file is not None and cycles is None:
-        return answer(learning.learn(_cycles(file), chocolate))
+        lesson = learning.learn(_cycles(file), chocolate)
+        return answer(lesson, lesson.details() if tests else [])
     if cycles is None or file is not None:
         raise InputError("Give a CSV file or --cycles with a folder of recorded cycles, not both.")
     if not cycles.is_dir():
@@ -107,8 +109,9 @@ def learn(
     from .cycles import agreement, learnable
 
     found, left_out = learnable(cycles, virtual=virtual)
+    lesson = learning.learn(found, chocolate)
     more = [*left_out, *agreement(cycles, chocolate, virtual=virtual)]
-    return answer(learning.learn(found, chocolate), more)
+    return answer(lesson, [*more, *(lesson.details() if tests else [])])
 
 
 def _cycles(file: Path) -> list[Cycle]:

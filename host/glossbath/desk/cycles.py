@@ -63,6 +63,19 @@ def learnable(parent: Path, *, virtual: bool) -> tuple[list[learning.Cycle], lis
     return cycles, left_out
 
 
+def lots(parent: Path) -> list[tuple[str, str]]:
+    """The lot of each recorded cycle below `parent` with the name of its folder.
+
+    Raises LogError when the folder cannot be read.
+    """
+    found = []
+    for entry in list_cycles(parent):
+        facts = open_cycle(entry["folder"]).facts
+        if facts is not None and facts.lot:
+            found.append((facts.lot, Path(entry["folder"]).name))
+    return found
+
+
 def agreement(parent: Path, recipe: str, *, virtual: bool) -> list[str]:
     """How often predicted crystals agreed with dip tests, over the cycles of one recipe."""
     from glossbath.report.crystals import predict

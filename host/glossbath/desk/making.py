@@ -83,6 +83,32 @@ def label(
     return answer(made)
 
 
+def trace(
+    file: Annotated[
+        Path,
+        File("CSV file", option="argument", example="lots.csv",
+             note="CSV file with the columns from and to: a lot and what it went into"),
+    ],
+    lot: Annotated[str, Text("Lot", example="A17")],
+    cycles: Annotated[
+        Path | None, File("Folder of cycles", example="/cycles", live="cycles")
+    ] = None,
+) -> Answer:  # fmt: skip
+    """Which batches and bars hold a lot, and what they were made of; what to call back.
+
+    With recorded cycles each cycle is linked to the lot that was given at its start.
+    """
+    from glossbath.chocolate import tracing
+
+    rows = columns.rows(file, ("from", "to"))
+    links = [((row["from"] or "").strip(), (row["to"] or "").strip()) for row in rows]
+    if cycles is not None:
+        from .cycles import lots
+
+        links += lots(cycles)
+    return answer(tracing.trace([link for link in links if all(link)], lot.strip()))
+
+
 def food_safety(
     at_c: Annotated[float, Number("Temperature", unit="°C", low=40, high=90)] = 45.0,
     for_s: Annotated[float, Minutes("Time", low=0, high=10_080, option="--minutes")] = 43_200.0,

@@ -59,7 +59,11 @@ def test_a_setting_that_parts_good_from_bad_is_found() -> None:
     assert comparison.p_value == pytest.approx(2 / 12870, rel=1e-6)
     assert (comparison.low.good, comparison.high.good) == (8, 0)
     assert comparison.good_to < 32
-    assert "hold_c at or below 31.535 went with good results: 8 of 8" in made.sentences()[1]
+    assert made.sentences()[1] == (
+        "8 of 8 batches with hold_c of 31.54 or less set well; 0 of 8 of the others: more than "
+        "chance."
+    )
+    assert "Fisher's exact test with Holm's correction, p < 0.001" in made.details()[1]
     assert made.sentences()[-1].endswith("that it caused them is not shown.")
 
 

@@ -140,6 +140,18 @@ def files(tmp_path: Path) -> dict[str, str]:
         "history": written("history", "time_s,chocolate_c,stir_share", history),
         "cycles": written("cycles", "chocolate,good,hold_c", cycles),
         "slopes": written("slopes", "slope_c_per_min,judged", slopes),
+        "lots": written(
+            "lots",
+            "from,to",
+            [
+                "bean-7,batch-3",
+                "sugar-1,batch-3",
+                "batch-3,bars-1",
+                "batch-3,bars-2",
+                "bean-8,batch-4",
+                "batch-4,bars-3",
+            ],
+        ),
         "empty": written("empty", "time_s,chocolate_c", []),
         "gap": written("gap", "time_s,chocolate_c", [*newton[:100], *newton[200:]]),
         "word": written("word", "time_s,chocolate_c", ["0,30", "1,warm"]),
@@ -154,7 +166,9 @@ FILES = {
     "curve {bent} --over-below -0.6 --under-above 0.6": "well tempered",
     "calibrate {slopes}": "from 3 good, 1 under-tempered and 1 over-tempered samples",
     "crystals {history}": "Prediction, not a measurement",
-    "learn {cycles}": "6 of 12 good (50 %, Wilson 95 % interval 25 to 75 %)",
+    "learn {cycles}": "6 of 12 batches set well",
+    "learn {cycles} --tests": "6 of 12 good (50 %, Wilson 95 % interval 25 to 75 %)",
+    "trace {lots} --lot bean-7": "To call back for bean-7: bars-1, bars-2.",
 }
 
 
@@ -203,6 +217,7 @@ REFUSED = {
     "curve {word}": "line 3: 'warm' in column 'chocolate_c' is not a number.",
     "curve {newton} --column room_c": "has no column 'room_c': its header line names time_s,",
     "curve nowhere.csv": "There is no file nowhere.csv.",
+    "trace {lots} --lot bean-9": "The lot 'bean-9' is not written down; known are bars-1,",
     "calibrate {cycles}": "has no column 'slope_c_per_min'",
     "learn {slopes} --chocolate x": "has no column 'chocolate'",
     "learn --cycles nowhere": "There is no folder nowhere: give the folder that holds",

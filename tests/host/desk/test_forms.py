@@ -132,6 +132,8 @@ def test_every_form_answers_when_it_is_filled_in(tmp_path: Path) -> None:
     samples.write_text("slope_c_per_min,judged\n-0.1,good\n0,good\n0.1,good\n0.9,under\n-1,over\n")
     cycles = tmp_path / "cycles.csv"
     cycles.write_text("chocolate,good,hold_c\nDark,yes,31\n")
+    links = tmp_path / "lots.csv"
+    links.write_text("from,to\nbean-7,bars-1\n")
     typed = {
         "file": str(readings), "at_c": "33.5", "asked_at_s": "200", "elapsed_s": "2",
         "rh_share": "50", "kg": "1", "from_c": "50", "to_c": "40",
@@ -149,6 +151,7 @@ def test_every_form_answers_when_it_is_filled_in(tmp_path: Path) -> None:
         "label": {"parts": "sugar=43 whole-milk-powder=22"},
         "seed-block": {"at_c": "45"},
         "food-safety": {"at_c": "45"},
+        "trace": {"file": str(links), "lot": "bean-7"},
         "store": {"file": "", "coolest_c": "16", "warmest_c": "18"},
         "legal-names": {"cocoa_share": "60", "cocoa_butter_share": "36", "sugar_share": "39"},
     }

@@ -32,10 +32,11 @@ def record(
     dips: list[str] | None = None,
     virtual: bool = True,
     seized: bool = False,
+    lot: str = "",
 ) -> Path:
     """A short cycle whose cool and hold phases are at these temperatures."""
     header = CycleHeader(
-        "bench", virtual, "invented", "b1", "0", load("dark"), STARTED_NS, 1.0, ""
+        "bench", virtual, "invented", "b1", "0", load("dark"), STARTED_NS, 1.0, lot
     )
     writer = CycleWriter(folder, header)
     warmth = {"melt": 48.0, "soak": 48.0, "cool": cool_c, "reheat": 30.5, "hold": hold_c}
@@ -134,7 +135,7 @@ def test_learn_compares_only_predictions_that_were_sure(tmp_path: Path) -> None:
     record(tmp_path, dips=["in temper"])
     words = ["learn", "--cycles", str(tmp_path), "--chocolate", "Dark", "--virtual"]
     text = RUNNER.invoke(app, words).stdout
-    assert text.startswith("Dark: 1 of 1 good")
+    assert text.startswith("Dark: 1 of 1 batches set well.")
     assert "No dip test has been compared with a prediction that was sure" in text
     only_real = RUNNER.invoke(app, words[:-1]).stdout
     assert "There is no cycle of 'Dark' yet." in only_real
@@ -145,3 +146,17 @@ def test_learn_wants_one_source(both: list[str]) -> None:
     result = RUNNER.invoke(app, ["learn", *both])
     assert result.exit_code == 2
     assert "Give a CSV file or --cycles" in result.stderr
+
+
+def test_a_lot_is_followed_through_a_recorded_cycle(tmp_path: Path) -> None:
+    folder = record(tmp_path / "cycles", lot="mass-12")
+    links = tmp_path / "lots.csv"
+    links.write_text(f"from,to\nbean-7,mass-12\n{folder.name},bars-1\n")
+    words = ["trace", str(links), "--lot", "bean-7", "--cycles", str(tmp_path / "cycles")]
+    text = RUNNER.invoke(app, words).stdout
+    assert f"bean-7 went into: mass-12, {folder.name}, bars-1." in text
+    assert "To call back for bean-7: bars-1." in text
+    words[3] = "bars-1"
+    assert f"bars-1 was made of: {folder.name}, mass-12, bean-7." in (
+        RUNNER.invoke(app, words).stdout
+    )

@@ -25,7 +25,8 @@ NAMES = [question.name for question in QUESTIONS]
 TYPICAL = {
     "kg": "2", "from_c": "50", "to_c": "40", "at_c": "33", "slab_c": "28", "kept_c": "38",
     "elapsed_s": "2", "rh_share": "55", "room_c": "21", "chocolate_c": "8", "volume": "50",
-    "asked_at_s": "200", "thickness": "8", "parts": "2@45 1@15", "signs": "dull soft",
+    "asked_at_s": "200", "thickness": "8", "lot": "A17", "parts": "2@45 1@15", "signs": "dull "
+    "soft",
     "file": "nowhere.csv",
 }  # fmt: skip
 """Something for every field that has no default, so that one field can be tried at a time."""
