@@ -26,6 +26,9 @@ class Plant(Thermal):
 
     __slots__ = ()
 
+    def _vapour(self, celsius: float) -> float:
+        return saturation_kpa(celsius)
+
     # What can be seen.
 
     @property
@@ -58,14 +61,6 @@ class Plant(Thermal):
     @property
     def reservoir_c(self) -> float:
         return self._reservoir.celsius
-
-    @property
-    def room_c(self) -> float:
-        return self._room_c
-
-    @property
-    def room_rh_percent(self) -> float:
-        return 100.0 * self._room_rh_share
 
     @property
     def chocolate_kg(self) -> float:
@@ -103,44 +98,14 @@ class Plant(Thermal):
         return self.stirrer.current_ma
 
     @property
-    def heat_w(self) -> float:
-        """Heat flowing into the body in the last step, W."""
-        return self._heat_w
-
-    @property
-    def energy_in_j(self) -> float:
-        return self._in_j
-
-    @property
     def energy_out_j(self) -> float:
         return self._out_j + self._bath.vapour_j
-
-    @property
-    def stored_j(self) -> float:
-        """Heat in all nodes above that at the start, J."""
-        return self._total_j() - self._start_j
 
     # What a kitchen does to it. Each raises InputError when a value is out of range.
 
     def set_lid(self, is_open: bool) -> None:
         """Take the lid off or put it on."""
         self._bath.lid_open = is_open
-
-    def set_room(self, room_c: float, rh_percent: float | None = None) -> None:
-        """Another room temperature; without rh_percent the moisture in the air stays as it was."""
-        require("room temperature", room_c, 0.0, 50.0, "°C")
-        if rh_percent is None:
-            share = self._room_rh_share * saturation_kpa(self._room_c) / saturation_kpa(room_c)
-            self._room_rh_share = min(1.0, share)
-        else:
-            require("room humidity", rh_percent, 0.0, 100.0, "%")
-            self._room_rh_share = rh_percent / 100.0
-        self._room_c = room_c
-
-    def set_mains(self, factor: float) -> None:
-        """Mains voltage as a factor of nominal (0 to 1.3); heater power goes with its square."""
-        require("mains factor", factor, 0.0, 1.3, "(factor)")
-        self._heater_w = self._p.heater_w * factor * factor
 
     def take_chocolate(self, kg: float) -> None:
         """Ladle out kg of the mixed chocolate; a film always stays in the bowl."""

@@ -8,18 +8,17 @@ from __future__ import annotations
 
 import math
 
-from glossbath.errors import InputError
-
 from .actuators import Actuators
 from .bath import Bath
 from .limits import require
 from .melting import ChocolateMass
 from .parameters import PlantParameters
 from .reservoir import IceWater
+from .shell import Shell
 from .stirrer import Stirrer
 
 
-class Thermal:
+class Thermal(Shell):
     """The nodes, what flows between them in a step, and the account of energy in J."""
 
     __slots__ = (
@@ -30,17 +29,9 @@ class Thermal:
         "_bowl_j_per_k",
         "_chocolate",
         "_fill_share",
-        "_heat_w",
-        "_heater_w",
-        "_in_j",
-        "_out_j",
         "_p",
         "_reservoir",
-        "_room_c",
-        "_room_rh_share",
-        "_start_j",
         "_step_limit_s",
-        "pump_share",
         "stirrer",
     )
 
@@ -61,13 +52,12 @@ class Thermal:
         Raises InputError when a value is out of range.
         """
         p = PlantParameters() if parameters is None else parameters
+        super().__init__(p.heater_w, room_c, room_rh_percent)
         self._p = p
         self._step_limit_s = p.step_limit_s
         self._body_j_per_k = p.body_kg * p.body_cp_j_per_kg_k
         self._bowl_j_per_k = p.bowl_kg * p.bowl_cp_j_per_kg_k
         self.stirrer = Stirrer(p.stirrer)
-        self._room_c = require("room_c", room_c, 0.0, 50.0, "°C")
-        self._room_rh_share = require("room_rh_percent", room_rh_percent, 0.0, 100.0, "%") / 100.0
         self._bath = Bath(p, room_c if bath_c is None else bath_c)
         self._bowl_c = self._bath.celsius
         self._body_c = require("body_c", room_c if body_c is None else body_c, 0.0, 300.0, "°C")
@@ -79,11 +69,6 @@ class Thermal:
         )
         self._fill_share = 1.0
         self._reservoir = IceWater(p)
-        self._heater_w = p.heater_w
-        self.pump_share = 1.0
-        """Flow that a whole pump command gives; 0 is a dead pump."""
-        self._heat_w = 0.0
-        self._in_j = self._out_j = 0.0
         self._start_j = self._total_j()
 
     def step(self, dt_s: float, actuators: Actuators) -> None:
@@ -142,7 +127,7 @@ class Thermal:
         p = self._p
         room_c = self._room_c
         body_w = p.body_room_w_per_k * (self._body_c - room_c)
-        surface_w = self._bath.surface_w(dt_s, room_c, self._room_rh_share)
+        surface_w = self._bath.surface_w(dt_s, room_c, self._room_share)
         reservoir_w = p.reservoir_room_w_per_k * (self._reservoir.celsius - room_c)
         self._body_c -= dt_s * body_w / self._body_j_per_k
         self._bath.warm(-dt_s * surface_w)
@@ -152,12 +137,7 @@ class Thermal:
     def _check(self, dt_s: float, actuators: Actuators) -> None:
         if not (0.0 < dt_s <= self._step_limit_s):
             require("dt_s", dt_s, 1e-6, self._step_limit_s, "s")
-        if not (
-            0.0 <= actuators.heat_share <= 1.0
-            and 0.0 <= actuators.chill_share <= 1.0
-            and 0.0 <= actuators.stir_share <= 1.0
-        ):
-            raise InputError(f"{actuators} has a share outside 0 to 1; pass what really flows.")
+        actuators.check()
 
     def _bowl_chocolate_w_per_k(self, mixing: float) -> float:
         """Bowl to chocolate in W/K: less when still, mostly solid or nearly empty."""

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 
-from glossbath.errors import InputError
-
 from ..actuators import Actuators
 from ..limits import require
+from ..shell import Shell
 from .fat import Portion
 from .ice import IceBucket
-from .moist import STEAM_J_PER_KG, evaporation_kg_per_m2_s
+from .moist import STEAM_J_PER_KG, evaporation_kg_per_m2_s, vapour_kg_per_m3
 from .motor import Motor
 from .parameters import (
     CROCK_J_PER_M3_K,
@@ -27,7 +26,7 @@ _FILM_KG = 0.03
 """Water that stays in the crock whatever is spilt."""
 
 
-class Flows:
+class Flows(Shell):
     """The state and one step of it. Temperatures in °C, heat in J, flows in W.
 
     Energy is counted from the start; each flow leaves one node and enters another, so the account
@@ -37,25 +36,17 @@ class Flows:
     __slots__ = (
         "_core",
         "_fill",
-        "_heat_w",
-        "_heater_w",
-        "_in_j",
         "_jacket_c",
         "_layer",
         "_lid_open",
         "_lower_c",
-        "_out_j",
         "_p",
         "_pockets_c",
-        "_room_c",
-        "_room_share",
-        "_start_j",
         "_upper_c",
         "_wall",
         "_water_kg",
         "bowl_c",
         "bucket",
-        "pump_share",
         "stirrer",
     )
 
@@ -76,8 +67,7 @@ class Flows:
         Raises InputError when a value is out of range.
         """
         p = self._p = SlabParameters() if parameters is None else parameters
-        self._room_c = require("room_c", room_c, 0.0, 50.0, "°C")
-        self._room_share = require("room_rh_percent", room_rh_percent, 0.0, 100.0, "%") / 100.0
+        super().__init__(p.heater_w, room_c, room_rh_percent)
         water_c = require(
             "bath temperature", room_c if bath_c is None else bath_c, 0.0, 99.0, "°C"
         )
@@ -92,14 +82,10 @@ class Flows:
         self._core = Portion(p.chocolate, p.chocolate_kg - layer_kg, chocolate_c, stable_share)
         self._fill = 1.0
         self._lid_open = False
-        self._heater_w = p.heater_w
         self.bucket = IceBucket(
             p.ice_kg, p.bucket_water_kg, p.bucket_water_c, max(1.0, p.ice_melt_w_per_k)
         )
         self.stirrer = Motor()
-        self.pump_share = 1.0
-        """Flow that a whole pump command gives; 0 is a dead pump."""
-        self._heat_w = self._in_j = self._out_j = 0.0
         self._pockets_c = list(self._around())
         self._start_j = self._total_j()
 
@@ -110,9 +96,8 @@ class Flows:
         """
         if not 0.0 < dt_s <= _LONGEST_STEP_S:
             require("dt_s", dt_s, 1e-6, _LONGEST_STEP_S, "s")
+        actuators.check()
         heat, chill, stir = actuators.heat_share, actuators.chill_share, actuators.stir_share
-        if not (0.0 <= heat <= 1.0 and 0.0 <= chill <= 1.0 and 0.0 <= stir <= 1.0):
-            raise InputError(f"{actuators} has a share outside 0 to 1; pass what really flows.")
         core = self._core
         afloat = core.low + core.high - core.lumps
         self.stirrer.drive(stir, core.celsius, afloat, core.lumps, self._fill)
@@ -245,6 +230,9 @@ class Flows:
             moved = share * (getattr(core, name) - getattr(layer, name))
             setattr(layer, name, getattr(layer, name) + moved)
             setattr(core, name, getattr(core, name) - moved * layer.kg / core.kg)
+
+    def _vapour(self, celsius: float) -> float:
+        return vapour_kg_per_m3(celsius)
 
     def _around(self) -> tuple[float, float, float]:
         """What surrounds the pockets of the probes of chocolate, bath and body."""

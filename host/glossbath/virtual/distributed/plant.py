@@ -5,7 +5,6 @@ from __future__ import annotations
 from ..limits import require
 from .fat import Portion
 from .flows import Flows
-from .moist import vapour_kg_per_m3
 from .parameters import WATER_J_PER_KG_K
 
 _FILM_SHARE = 0.01
@@ -53,14 +52,6 @@ class DistributedPlant(Flows):
         return self.bucket.ice_kg
 
     @property
-    def room_c(self) -> float:
-        return self._room_c
-
-    @property
-    def room_rh_percent(self) -> float:
-        return 100.0 * self._room_share
-
-    @property
     def chocolate_kg(self) -> float:
         return self._core.kg + self._layer.kg
 
@@ -92,44 +83,11 @@ class DistributedPlant(Flows):
     def stir_current_ma(self) -> float:
         return self.stirrer.current_ma
 
-    @property
-    def heat_w(self) -> float:
-        """Heat flowing into the jacket in the last step, W."""
-        return self._heat_w
-
-    @property
-    def energy_in_j(self) -> float:
-        return self._in_j
-
-    @property
-    def energy_out_j(self) -> float:
-        return self._out_j
-
-    @property
-    def stored_j(self) -> float:
-        """Heat in all nodes above that at the start, J."""
-        return self._total_j() - self._start_j
-
     # What a kitchen does to it. Each raises InputError when a value is out of range.
 
     def set_lid(self, is_open: bool) -> None:
         """Take the lid off or put it on."""
         self._lid_open = is_open
-
-    def set_room(self, room_c: float, rh_percent: float | None = None) -> None:
-        """Another room temperature; without rh_percent the moisture in the air stays as it was."""
-        require("room temperature", room_c, 0.0, 50.0, "°C")
-        if rh_percent is None:
-            held = vapour_kg_per_m3(self._room_c, self._room_share)
-            self._room_share = min(1.0, held / vapour_kg_per_m3(room_c))
-        else:
-            self._room_share = require("room humidity", rh_percent, 0.0, 100.0, "%") / 100.0
-        self._room_c = room_c
-
-    def set_mains(self, factor: float) -> None:
-        """Mains voltage as a factor of nominal (0 to 1.3); heater power goes with its square."""
-        require("mains factor", factor, 0.0, 1.3, "(factor)")
-        self._heater_w = self._p.heater_w * factor * factor
 
     def take_chocolate(self, kg: float) -> None:
         """Ladle out kg, from core and layer alike; a film always stays in the bowl."""
