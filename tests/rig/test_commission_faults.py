@@ -113,12 +113,16 @@ def _relay_chatters(rehearsal: Rehearsal) -> None:
     rehearsal.rig.mains.relay_chatters = True
 
 
-def _switch_the_cooker_off(rehearsal: Rehearsal) -> None:
+def _unplug_the_cooker(rehearsal: Rehearsal) -> None:
     rehearsal.rig.mains.cooker_unplugged = True
 
 
 def _bypass_cutout(rehearsal: Rehearsal) -> None:
     rehearsal.rig.mains.first.bypassed = True
+
+
+def _bypass_second(rehearsal: Rehearsal) -> None:
+    rehearsal.rig.mains.second.bypassed = True
 
 
 def _cutout_in_the_lamps_wire(rehearsal: Rehearsal) -> None:
@@ -198,11 +202,12 @@ def test_an_outlet_that_stays_dead_is_found(
         (_weld_relay, "proof", "(proof-relay): The master relay did not open"),
         (_short_switch, "proof", "(proof-switch): The solid-state relay did not open"),
         (_relay_chatters, "proof", "(proof-power)"),
-        (_switch_the_cooker_off, "proof", "did not become warmer by 1.5 °C in 240 s: is the"),
+        (_unplug_the_cooker, "proof", "did not become warmer by 1.5 °C in 240 s: is the"),
         (_bypass_cutout, "cutout", "the first thermostat is bypassed, lies in another wire"),
         (_cutout_in_the_lamps_wire, "cutout", "bypassed, lies in another wire than the heater's"),
         (_cutout_in_the_supplys_wire, "cutout", "took the 12 V supply away and not the heater's"),
         (_cutout_closes_by_itself, "cutout", "closed by itself when it cooled"),
+        (_bypass_second, "second", "the second thermostat is bypassed, lies in another wire"),
         (_exchange_bath_and_body, "trips", "bath and body probe are exchanged"),
     ],
 )
@@ -220,6 +225,12 @@ def test_a_leaky_switch_passes_with_the_cooker_in_and_is_not_condemned_without(
     off = {"mains-on": ("mains on", "knob off")}
     _fails(later, "proof", "leakage of a good switch may look like this", acts=off)
     assert later.go(resume=True), later.failed
+
+
+def test_a_cooker_that_is_off_at_its_own_knob_is_found(later: Rehearsal) -> None:
+    off = {"mains-on": ("mains on", "knob off")}
+    _fails(later, "proof", "did not become warmer by 1.5 °C in 240 s", acts=off)
+    assert "its knob at HIGH, its own cut-out closed" in later.failed
 
 
 def test_where_water_boils_too_low_the_cut_out_is_proven_another_way(later: Rehearsal) -> None:

@@ -25,7 +25,8 @@ _PROBE_PLACES = (
 _HOT_CHOCOLATE = "Take the bowl out of the bath and stir. What was overheated cannot be rescued."
 _NO_MAINS = (
     "Check plug, fuse, RCD, stop button and hardware cut-out before clearing. A cut-out that "
-    "opened did so because something was too hot."
+    "opened did so because something was too hot. A relay that clicks all the time has a charge "
+    "pump that leaks."
 )
 _INSTALL_AGAIN = "Install the firmware again, then clear the trip."
 
@@ -112,7 +113,7 @@ _MEANING = {
     ),
     "unasked-heat": (
         "There is voltage at the heater although the board asks for none.",
-        _UNPLUG,
+        f"{_UNPLUG} With the cooker unplugged or off, a good switch's leakage looks the same.",
     ),
     "no-power": ("No voltage reaches the heater although the board asks for heat.", _NO_MAINS),
     "proof-off": ("There was voltage at the heater while both switches were open.", _UNPLUG),

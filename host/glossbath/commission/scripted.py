@@ -37,6 +37,8 @@ ACTS: dict[str, tuple[str, ...]] = {
     "bulb-hot": ("dip bulb 99",),
     "bulb-cool": ("dip bulb 24",),
     "bulb-reset": ("reset thermostat", "return bulb"),
+    "second-hot": ("dip second 118",),
+    "second-reset": ("cool second", "reset second", "return second"),
     "take-lid": ("take lid",),
     "put-lid": ("put lid",),
     "float-down": ("sink float",),

@@ -78,7 +78,7 @@ class Step:
 
 
 _WIRED = ("inputs", "outputs", "pulse", "stirrer", "probes", "calibration", "electrician")
-_PROVEN = ("proof", "cutout", "stop", "interlocks", "trips")
+_PROVEN = ("proof", "cutout", "second", "stop", "interlocks", "trips")
 
 STEPS = (
     Step(
@@ -154,6 +154,14 @@ STEPS = (
         "The hardware cut-out in its circuit",
         "It ends the heat when all else fails: a bypass or a wrong wire shows only here.",
         cutout.cutout,
+        needs=("proof",),
+        stale_after=("electrician",),
+    ),
+    Step(
+        "second",
+        "The second cut-out in its circuit",
+        "It is there for the day on which the first one fails.",
+        cutout.second,
         needs=("proof",),
         stale_after=("electrician",),
     ),

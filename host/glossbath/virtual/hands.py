@@ -60,6 +60,15 @@ def _bulb(rig: VirtualRig, celsius: float | None) -> None:
     rig.mains.first.dipped_c = celsius
 
 
+def _second(rig: VirtualRig, celsius: float | None) -> None:
+    rig.mains.second.dipped_c = celsius
+
+
+def _cool_second(rig: VirtualRig) -> None:
+    # Somebody waits as long as it takes.
+    rig.mains.second.dipped_c = rig.mains.second.bulb_c = rig.plant.room_c
+
+
 def _pump(rig: VirtualRig, off: bool) -> None:
     rig.low_voltage.pump_unplugged = off
 
@@ -94,6 +103,9 @@ _WORDS: dict[str, Callable[[VirtualRig], None]] = {
     "knob on": lambda rig: _knob(rig, True),
     "return bulb": lambda rig: _bulb(rig, None),
     "reset thermostat": lambda rig: rig.mains.first.reset(),
+    "cool second": _cool_second,
+    "return second": lambda rig: _second(rig, None),
+    "reset second": lambda rig: rig.mains.second.reset(),
     "hands off": lambda rig: _hands(rig, False),
     "hands on": lambda rig: _hands(rig, True),
     "press arm": lambda rig: _arm(rig, True),
@@ -118,9 +130,9 @@ _WORDS: dict[str, Callable[[VirtualRig], None]] = {
 
 def obey(rig: VirtualRig, line: str) -> None:
     """Do what a line says: one of the words above, `seed GRAMS` of set chocolate, `dip bulb
-    CELSIUS` for the first thermostat's bulb, `cut power SECONDS`, or `warm NAME`, `dip NAME
-    CELSIUS`, `return NAME`, `pull NAME`, `mend NAME` for a probe; NAME may be `at-bath` and so on
-    for whichever probe lies there.
+    CELSIUS` or `dip second CELSIUS` for a thermostat's bulb, `cut power SECONDS`, or `warm NAME`,
+    `dip NAME CELSIUS`, `return NAME`, `pull NAME`, `mend NAME` for a probe; NAME may be `at-bath`
+    and so on for whichever probe lies there.
 
     Raises InputError for another line.
     """
@@ -135,8 +147,9 @@ def obey(rig: VirtualRig, line: str) -> None:
     if len(words) == 2 and words[0] == "seed":
         _seed(rig, words[1])
         return
-    if len(words) == 3 and words[:2] == ["dip", "bulb"]:
-        _bulb(rig, float(words[2]))
+    if len(words) == 3 and words[0] == "dip" and words[1] in ("bulb", "second"):
+        dip = _bulb if words[1] == "bulb" else _second
+        dip(rig, float(words[2]))
         return
     if len(words) >= 2 and words[1].removeprefix("at-") in rig.probes:
         verb, name, *rest = words

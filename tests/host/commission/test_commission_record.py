@@ -78,7 +78,7 @@ def _missing(results: dict[str, Result], held: dict[str, Any], firmware: str = "
     return [code for code, why in standing(results, firmware, held).items() if why]
 
 
-HEATED = ["proof", "cutout", "stop", "interlocks", "trips"]
+HEATED = ["proof", "cutout", "second", "stop", "interlocks", "trips"]
 
 
 def test_a_whole_commissioning_stands() -> None:
