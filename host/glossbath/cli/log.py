@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from glossbath.errors import InputError
 
-from .terminal import Json, print_json
+from .terminal import Degrees, Json, print_json
+
+if TYPE_CHECKING:
+    from glossbath.words import Degrees as Unit
 
 app = typer.Typer(help="Records of past cycles.", no_args_is_help=True)
 
@@ -166,13 +169,35 @@ def report(
     folder: Folder,
     out: Annotated[Path | None, typer.Option(help="Where to write the page.")] = None,
     heater_w: Annotated[float | None, typer.Option("--heater-w", help="Power in W.")] = None,
+    fahrenheit: Degrees = False,
 ) -> None:
     """Write a page about a cycle that a person can read and print."""
     from glossbath.report.page import write_report
 
     if heater_w is not None and not 1 <= heater_w <= 3000:
         raise InputError(f"--heater-w is {heater_w:g}: it must be from 1 to 3000 W.")
-    print(write_report(_place(folder), out, heater_w))
+    print(write_report(_place(folder), out, heater_w, _unit(fahrenheit)))
+
+
+@app.command("overlay")
+def overlay(
+    folder: Folder,
+    other: Annotated[Path, typer.Argument(help="The cycle to lay over it.")],
+    out: Annotated[Path | None, typer.Option(help="Where to write the page.")] = None,
+    fahrenheit: Degrees = False,
+) -> None:
+    """Write a page with two cycles over each other and the settings that differ."""
+    from glossbath.report.compare import write_overlay
+
+    print(write_overlay(_place(folder), _place(other), _unit(fahrenheit), out))
+
+
+def _unit(fahrenheit: bool) -> Unit:
+    """The unit that a person says now, or chose once."""
+    from glossbath.view.choices import kept_choices
+    from glossbath.words import Degrees as Unit
+
+    return Unit(fahrenheit or kept_choices().fahrenheit)
 
 
 @app.command("compare")

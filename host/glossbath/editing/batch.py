@@ -53,6 +53,10 @@ class BatchForm(Typed):
     def __init__(self) -> None:
         super().__init__(FIELDS)
 
+    def forget_cycle(self) -> None:
+        """A cycle has begun: what belongs to it alone is not carried into the next."""
+        self.typed |= {it.name: it.typed for it in self.fields if it.name != "batch_kg"}
+
     def order(self, recipe: Recipe, source: str) -> dict[str, Any]:
         """The values of a start order for a recipe; raises InputError with the first thing that
         is wrong, also where the board would refuse the recipe."""

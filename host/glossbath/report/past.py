@@ -35,8 +35,9 @@ def _searched(cycle: Entry, zone: tzinfo | None) -> str:
     return " ".join(texts).lower()
 
 
-def row(cycle: Entry, zone: tzinfo | None = None) -> Line:
-    """A cycle in one row of at most 76 cells: begin, recipe, result, batch, lot, kind.
+def row(cycle: Entry, zone: tzinfo | None = None, *, narrow: bool = False) -> Line:
+    """A cycle in one row of at most 76 cells: begin, recipe, result, batch, lot, kind;
+    narrow ones have 54 cells and no year and lot.
 
     zone is that of the clock on the wall; None is the computer's.
     """
@@ -44,8 +45,17 @@ def row(cycle: Entry, zone: tzinfo | None = None) -> Line:
     kept = "" if result == "complete" else "strong"
     batch = f"{cycle['batch_kg']:g} kg" if cycle["batch_kg"] else "-"
     lot = _cut(cycle["lot"] or "", 11)
-    line: Line = [
-        (f"{_moment(cycle['started'], zone):<17}", ""),
+    began = _moment(cycle["started"], zone)
+    if narrow:
+        line: Line = [
+            (f"{began[5:]:<12}", ""),
+            (f"{_cut(cycle['recipe'] or 'unreadable', 12):<13}", "strong"),
+            (f"{result:<10}", kept),
+            (f"{batch:>7} ", ""),
+        ]
+        return [*line, (" VIRTUAL ", "virtual")] if cycle["virtual"] else line
+    line = [
+        (f"{began:<17}", ""),
         (f"{_cut(cycle['recipe'] or 'unreadable', 15):<16}", "strong"),
         (f"{result:<10}", kept),
         (f"{batch:>8}  ", ""),

@@ -261,8 +261,7 @@ class GlossbathApp(RigApp):
 
     def _started(self) -> None:
         # They belong to the cycle that has begun, not to the next one.
-        for name in ("lot", "note"):
-            self._batch_form.type(name, "")
+        self._batch_form.forget_cycle()
         self._to_main()
 
     # --- past cycles -----------------------------------------------------------------------

@@ -23,6 +23,8 @@ from .view_screen import Look, Panel, ViewScreen
 
 EXAMPLE = "words to find: recipe, result, lot, date"
 MARK = "▪ "
+WIDE = 80
+"""Cells that a whole row and its frame take."""
 SHOWN = 300
 """Rows of the list; a search that finds more asks for another word."""
 
@@ -108,7 +110,10 @@ class CyclesScreen(ViewScreen):
         self.refresh_view()
 
     def _row(self, entry: Entry) -> Line:
-        return [(MARK if entry["folder"] in self._marked else "  ", "strong"), *row(entry)]
+        return [
+            (MARK if entry["folder"] in self._marked else "  ", "strong"),
+            *row(entry, narrow=self.size.width < WIDE),
+        ]
 
     def _counted(self, found: int) -> str:
         if not self._cycles:

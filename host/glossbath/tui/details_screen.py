@@ -12,6 +12,8 @@ from glossbath.words import Line
 from .key_bar import KeyBar
 from .view_screen import Panel, ViewScreen
 
+NARROW = 72
+
 
 class DetailsScreen(ViewScreen):
     """Rows of name, value and remark."""
@@ -28,10 +30,14 @@ class DetailsScreen(ViewScreen):
         self.put_doing(view)
         lines: list[Line] = []
         for title, rows in facts.sections(view, now_s):
-            lines += [[(title, "strong")], *(_line(row) for row in rows)]
+            lines += [[(title, "strong")], *(_line(row, self.size.width) for row in rows)]
         self.put("facts", *lines)
 
 
-def _line(row: facts.Row) -> Line:
+def _line(row: facts.Row, width: int) -> Line:
     name, value, remark = row
-    return [(f"  {name:<16}", "dim"), (f"{value:<18} ", ""), (remark, "dim")]
+    return [
+        (f"  {name:<16}", "dim"),
+        (f"{value:<{18 if width >= NARROW else 10}} ", ""),
+        (remark, "dim"),
+    ]

@@ -12,11 +12,10 @@ from textual.containers import VerticalScroll
 from textual.widgets import Input
 
 from glossbath.client.messages import Reply
-from glossbath.editing import Draft
 from glossbath.editing.batch import FIELDS, BatchForm
-from glossbath.editing.table import table
 from glossbath.errors import GlossbathError, InputError
 from glossbath.recipe import Recipe
+from glossbath.view.recipes import recipe_lines
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line, one_line
 
@@ -104,7 +103,7 @@ class RecipeScreen(ViewScreen):
         recipe = self._recipe
         title: Line = [(f"{one_line(recipe.name)}, version {recipe.version}", "strong")]
         self.put("page-title", [*title, (f"   {self.source}", "dim")])
-        self.put("recipe-table", *table(Draft(recipe)))
+        self.put("recipe-table", *recipe_lines(recipe, view.degrees, self.size.width))
         sources: list[Line] = [[("Where the numbers come from:", "dim")]]
         sources += [[(one_line(sentence), "dim")] for sentence in recipe.sources]
         self.put("recipe-sources", *sources)

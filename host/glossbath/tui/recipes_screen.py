@@ -13,6 +13,7 @@ from textual.widgets.option_list import Option
 from glossbath.errors import GlossbathError, RecipeError
 from glossbath.recipe import Recipe, builtin_names, copy, load, own_names, rename
 from glossbath.recipe.own import own_files
+from glossbath.view.recipes import recipe_row
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 
@@ -48,6 +49,7 @@ class RecipesScreen(ViewScreen):
     ) -> None:
         super().__init__(look)
         self._choose = choose
+        self._shown = ("", 0)
 
     def compose(self) -> ComposeResult:
         yield Panel(id="header")
@@ -74,12 +76,22 @@ class RecipesScreen(ViewScreen):
         own = own_names()
         names = [name for name in builtin_names() if name not in own]
         box.set_options(
-            Option(content([_row(name, name in own)]), id=name) for name in (*names, *own)
+            Option(content([self._row(name, name in own)]), id=name) for name in (*names, *own)
         )
         box.highlighted = min(marked or 0, box.option_count - 1)
 
+    def _row(self, name: str, own: bool) -> Line:
+        try:
+            recipe: Recipe | None = load(name)
+        except RecipeError:
+            recipe = None
+        return recipe_row(name, own, recipe, self._look()[0].degrees, self.size.width)
+
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         self.put_header(view)
+        if self._shown != (view.degrees.sign, self.size.width):
+            self._shown = (view.degrees.sign, self.size.width)
+            self.read()
         title = "Choose a recipe with Enter: its phases, changing it, starting it."
         self.put("page-title", [(title, "dim")])
         self.put_answer(self.said or answer)
@@ -142,15 +154,3 @@ class RecipesScreen(ViewScreen):
             self.said = []
             self._choose(source, recipe)
         self.refresh_view()
-
-
-def _row(name: str, own: bool) -> Line:
-    kind = "own     " if own else "built in"
-    line: Line = [(f"{name:<20}", "strong"), (f"{kind}  ", "dim")]
-    try:
-        recipe = load(name)
-    except RecipeError:
-        return [*line, ("cannot be used: Enter says why", "medium")]
-    melt, _, cool, _, hold = recipe.phases
-    steps = " → ".join(f"{p.window.low_c:g}–{p.window.high_c:g}" for p in (melt, cool, hold))
-    return [*line, (f"version {recipe.version:<3} {recipe.chocolate:<6}", ""), (f"{steps} °C", "")]

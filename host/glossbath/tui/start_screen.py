@@ -25,13 +25,13 @@ from .view_screen import Look, Panel, ViewScreen
 LOOK_EVERY_S = 1.0
 NO_RIG = "No rig answers on this computer: v starts the virtual one, which needs no hardware."
 DOINGS = {
-    "virtual": "v   Try it: a virtual rig, the real firmware in a simulated kitchen, at 60× time",
-    "board": "f   Connect: find a board that is plugged in, and show its rig",
+    "virtual": "v   Try it: the real firmware on a virtual rig, at 60× time",
+    "board": "f   Connect: find a board that is plugged in",
     "cycles": "l   Cycles: past ones, their verdicts and reports",
     "recipes": "r   Recipes: look at them, change them",
     "desk": "k   Desk: sums and judgements of the trade",
 }
-BUILD = "To build one: hardware/README.md, then glossbath install, then glossbath commission."
+BUILD = "To build one: hardware/README.md, glossbath install, glossbath commission."
 RIG = "rig "
 
 Starter = Callable[[], str] | None

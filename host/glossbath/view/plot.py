@@ -48,7 +48,7 @@ def scale(values: tuple[float, float], rows: int) -> Scale:
     spans = sorted(
         (step / every, every)
         for step in STEPS
-        for every in range(1 if rows < LEAST_ROWS else 2, max(1, min(4, rows // 2)) + 1)
+        for every in range(1 if rows < LEAST_ROWS else 2, max(1, min(6, rows // 2)) + 1)
     )
     fitting = (
         Scale(number * a_row, a_row, every, -number % every)

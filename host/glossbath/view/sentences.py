@@ -120,7 +120,7 @@ def next_step(view: RigView) -> str:
 def _after(view: RigView) -> str:
     coming, plan = view.next_plan, view.plan
     if plan is None or coming is None:
-        return "Last phase: it goes on until its time is over, or until you press b: bowl emptied."
+        return "Last phase: press b when the bowl is emptied; else it ends with its time."
     into = f"Next: {coming.name}, to {view.degrees.text(coming.target_c)}"
     if plan.dwell_s > 0:
         return f"{into}, after {duration(plan.dwell_s)} inside the window."
