@@ -73,21 +73,23 @@ def _pair(port: str, log: Path) -> str:
     return "" if serves else "nobody serves: the socket was taken away"
 
 
-def run(count: int) -> int:
-    """Start so many pairs; prints a row, gives how many were wrong."""
+def run(count: int, minutes: float) -> int:
+    """Start so many pairs, or as many as there is time for; prints a row, gives how many were
+    wrong."""
+    until_s = time.monotonic() + 60 * minutes
+    done = 0
     far, near = pty.openpty()
     wrong: dict[str, int] = {}
     with tempfile.TemporaryDirectory(prefix="siege-") as folder:
         os.environ["GLOSSBATH_RUN"] = folder
-        for _ in range(count):
+        while done < count and time.monotonic() < until_s:
+            done += 1
             if said := _pair(os.ttyname(near), Path(folder) / "said"):
                 wrong[said] = wrong.get(said, 0) + 1
         del os.environ["GLOSSBATH_RUN"]
     os.close(far)
     os.close(near)
-    print(
-        f"{'pairs started at the same instant':40} {count:4} trials, {sum(wrong.values())} wrong"
-    )
+    print(f"{'pairs started at the same instant':40} {done:4} trials, {sum(wrong.values())} wrong")
     for sentence, times in wrong.items():
         print(f"    {times} times: {sentence}")
     return sum(wrong.values())

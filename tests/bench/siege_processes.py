@@ -234,7 +234,7 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=14.0)
     asked = parser.parse_args()
     began = time.monotonic()
-    wrong = siege_pairs.run(max(1, 600 // asked.part))
+    wrong = siege_pairs.run(max(1, 600 // asked.part), asked.minutes / 3)
     rows: dict[str, list[Trial]] = {}
     left_out = 0
     with concurrent.futures.ThreadPoolExecutor(asked.jobs) as pool:

@@ -153,7 +153,7 @@ def main() -> None:
     keeper.shut_down(reason)
     if hook is not None:
         hook.close(_HOOK_PATIENCE_S)
-    server.ending = True
+    server.end()
     serving.join(1.0)
     server.close()
     if badly:

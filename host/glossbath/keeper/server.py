@@ -121,6 +121,11 @@ class Server:
         with contextlib.suppress(BlockingIOError, OSError):
             self._waker.send(b"!")
 
+    def end(self) -> None:
+        """Let `run` return, at once; from any thread."""
+        self.ending = True
+        self._wake()
+
     def run(self) -> None:
         """Serve until ending is set."""
         while not self.ending:
