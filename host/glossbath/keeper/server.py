@@ -1,6 +1,6 @@
-"""The keeper's private socket and the clients behind it, each with what still has to go out.
+"""The keeper's clients, each with what still has to go out. place.py is where they come in.
 
-One thread runs the server; the keeper publishes from its own. See place.py for where it listens.
+One thread runs the server; the keeper publishes from its own.
 """
 
 from __future__ import annotations
@@ -37,17 +37,14 @@ _MOST_BUFFERED = 4_000_000
 _LONGEST_REQUEST = 200_000
 MOST_CLIENTS = 64  # far more than anybody looks at a rig with
 RESERVED_FILES = 24
-"""Descriptors that clients never get: standard streams, port and its pipes, record and its folder,
-sockets, locks, a hook's pipe, a module or a certificate that is read late."""
+"""Descriptors that clients never get: standard streams, port, record, sockets, locks, hook."""
 _FULL_S = 0.05
 
 
 def most_clients() -> int:
     """How many clients there may be, after this process's limit on open files."""
-    limit = resource.getrlimit(resource.RLIMIT_NOFILE)[0]
-    if limit == resource.RLIM_INFINITY:
-        return MOST_CLIENTS
-    return max(2, min(MOST_CLIENTS, limit - RESERVED_FILES))
+    limit = resource.getrlimit(resource.RLIMIT_NOFILE)[0]  # RLIM_INFINITY is -1
+    return MOST_CLIENTS if limit < 0 else max(2, min(MOST_CLIENTS, limit - RESERVED_FILES))
 
 
 class Client:
@@ -99,7 +96,7 @@ class Server:
 
     @property
     def clients(self) -> int:
-        """How many clients are connected."""
+        """How many are connected."""
         return len(self._clients)
 
     def publish(self, message: Message) -> None:
@@ -148,8 +145,7 @@ class Server:
         self._write_all()
 
     def _keep_place(self) -> None:
-        """Listen anew where somebody took the socket away: a folder of the runtime is removed at
-        the last logout, while a cycle may well run on."""
+        """Listen anew where the socket is gone: its folder is removed at the last logout."""
         if not self._place.lost():
             return
         for end in (self._place.listener, self._place.stops):

@@ -10,7 +10,7 @@ import pytest
 from socket_siege import Siege, besiege
 from stand_in_board import Rig
 
-from glossbath.keeper.server import MOST_CLIENTS, Server
+from glossbath.keeper.server import MOST_CLIENTS, Server, most_clients
 
 BYTES = 100_000
 MEMORY_SLACK = 3_000_000
@@ -81,3 +81,11 @@ def test_of_too_many_clients_the_longest_idle_ones_go(tmp_path: Path) -> None:
         for peer in peers:
             peer.close()
         server.close()
+
+
+@pytest.mark.parametrize(("files", "clients"), [(32, 8), (10, 2), (1024, 64)])
+def test_few_descriptors_leave_fewer_clients_and_never_the_record(
+    monkeypatch: pytest.MonkeyPatch, files: int, clients: int
+) -> None:
+    monkeypatch.setattr("resource.getrlimit", lambda kind: (files, files))
+    assert most_clients() == clients
