@@ -46,9 +46,16 @@ class Link:
 
     def receive(self) -> list:
         """The messages that have arrived since the last pass."""
-        chunk, byte = self._chunk, self._byte
+        chunk, byte, read = self._chunk, self._byte, self._read
+        ask, wanted = self._can_read
         count = 0
-        while count < _READ_BYTES and self._ready(self._can_read) and self._read(byte):
+        while count < _READ_BYTES:
+            for item in ask(0):  # noqa: B007 - what it gives is looked at below
+                break
+            else:
+                break  # nothing has come: a read would wait
+            if not item[1] & wanted or not read(byte):
+                break
             chunk[count] = byte[0]
             count += 1
         return self._decoder.feed(memoryview(chunk)[:count]) if count else []

@@ -71,11 +71,13 @@ class Supervisor:
         for at in self._watching:
             row = cutoffs[at]
             value = row.value(facts)
-            if value is UNDECIDED:
-                continue
-            if not row.bad(value, limits[at]):
-                if bad_ms[at] != _GOOD:
-                    bad_ms[at] = _forgiven(row, bad_ms[at], dt_ms)
+            # As Cutoff.bad, without the call: this loop is a third of the work of a pass.
+            if isinstance(value, int):
+                if value >= limits[at] if row.does & UNDER else value <= limits[at]:
+                    if bad_ms[at] != _GOOD:
+                        bad_ms[at] = _forgiven(row, bad_ms[at], dt_ms)
+                    continue
+            elif value is UNDECIDED:
                 continue
             withheld |= row.does
             so_far = bad_ms[at]

@@ -5,10 +5,11 @@ from stand_in_rig import PASS_MS, heap_lock, heap_unlock
 from test_supervisor import EDGES
 
 from glossbath_board import cutoffs, proof
-from glossbath_board.cutoffs import GONE, HEAT, START, STIR, STOP
+from glossbath_board.cutoff_inputs import UNDECIDED
+from glossbath_board.cutoffs import GONE, HEAT, START, STIR, STOP, UNDER, Cutoff
 from glossbath_board.cycle import COMPLETE, HEATING, HELD, IDLE, RUNNING, STATES, TESTING, WAITING
 from glossbath_board.output import Allowed
-from glossbath_board.supervisor import CUTOFFS
+from glossbath_board.supervisor import CUTOFFS, Supervisor
 
 
 def test_rows_watch_only_where_they_should():
@@ -267,3 +268,30 @@ def test_a_steady_pass_allocates_nothing():
     finally:
         heap_unlock()
     assert found is None and allowed.heat_permille == 700
+
+
+def test_a_pass_judges_every_row_as_the_row_itself_does():
+    # check() compares without a call; objection() and stands() ask the row.
+    facts = Watched().facts
+    for limit in (-5, 0, 7):
+        for does in (0, UNDER):
+            for value in (
+                -6,
+                -5,
+                -4,
+                0,
+                6,
+                7,
+                8,
+                True,
+                None,
+                "word",
+                7.0,
+                float("nan"),
+                UNDECIDED,
+            ):
+                row = Cutoff("x", (RUNNING,), lambda f, v=value: v, limit, "", 0, does)
+                supervisor = Supervisor(facts, cutoffs=(row,))
+                found = supervisor.check(250) is row
+                wanted = value is not UNDECIDED and row.bad(value, limit)
+                assert found is wanted, (limit, does, value)
