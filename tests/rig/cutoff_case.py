@@ -3,7 +3,7 @@
 A case says how the rig begins, what breaks once heat is enabled, and when the condition that the
 cut-off is for has really begun; the time from there to the trip is what is measured. `allowed_s`
 is the row's own time and what its probe and the passes may add: a DS18B20 on a wire of three is
-read every 1.5 s and shows what was there 0.75 s earlier.
+read every 1.5 s and shows what was there a second earlier: its conversion and a margin.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from direct import Direct, program
 from glossbath.virtual.virtual import Options
 from glossbath_board.program import Program
 
-PROBE_S = 2.75  # a cycle of the wire, a conversion, two passes
+PROBE_S = 3.0  # a cycle of the wire, a conversion and its margin, two passes
 PASS_S = 0.5
 
 Rig = Callable[[Direct], None]

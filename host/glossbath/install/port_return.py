@@ -16,7 +16,7 @@ from glossbath.errors import LinkError
 
 GONE_S = 3.0  # a board that has answered resets within this; a USB bridge's port never goes
 BACK_S = 20.0
-SAY_EVERY_S = 2.0
+SHOW_EVERY_S = 2.0
 _LOOK_EVERY_S = 0.05
 
 Identity = tuple[int, int, str]
@@ -31,12 +31,12 @@ class PortReturn:
     def __init__(
         self,
         port: str,
-        tell: Callable[[str], None],
+        show: Callable[[str], None],
         now_s: Callable[[], float] = time.monotonic,
         sleep: Callable[[float], None] = time.sleep,
     ) -> None:
         self._port = port
-        self._tell = tell
+        self._show = show
         self._now_s = now_s
         self._sleep = sleep
         self._identity = _identity(port)
@@ -46,7 +46,7 @@ class PortReturn:
 
         A port that never goes is taken for one that stays while its board restarts.
         """
-        begin_s = said_s = self._now_s()
+        begin_s = shown_s = self._now_s()
         while self._now_s() - begin_s < GONE_S and self._found():
             self._sleep(_LOOK_EVERY_S)
         while not (port := self._found()):
@@ -56,9 +56,9 @@ class PortReturn:
                     f"The board restarted and its port {self._port} did not come back within "
                     f"{BACK_S:.0f} s: unplug the board, plug it in, then install again."
                 )
-            if now_s - said_s >= SAY_EVERY_S:
-                said_s = now_s
-                self._tell(f"waiting for the board's port ({now_s - begin_s:.0f} s)")
+            if now_s - shown_s >= SHOW_EVERY_S:
+                shown_s = now_s
+                self._show(f"waiting for the board's port ({now_s - begin_s:.0f} s)")
             self._sleep(_LOOK_EVERY_S)
         return port
 

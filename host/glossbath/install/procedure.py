@@ -26,7 +26,7 @@ BYTECODE = (6, 3)
 CHIPS = {"rpi_pico": "RP2040", "rpi_pico2": "RP2350"}
 """How MicroPython's name of the machine ends on each board: "... with RP2040"."""
 _SPARE_BYTES = 40_000
-Tell = Callable[[str], None]
+Show = Callable[[str], None]
 
 
 @dataclass(frozen=True)
@@ -123,32 +123,32 @@ def _check_chip(shell: Shell, board: str) -> None:
     )
 
 
-def install(shell: Shell, bundle: Bundle, tell: Tell) -> None:
+def install(shell: Shell, bundle: Bundle, show: Show) -> None:
     """Carry out the plan and restart the board; raises GlossbathError if a hash does not agree."""
     todo = plan(shell, bundle)
     for path in todo.remove:
         if path.startswith(f"{bundle.folder}/"):
-            _remove(shell, path, tell)
+            _remove(shell, path, show)
     for path in todo.write:
         if "/" in path:
             # A firmware that may start already is mended file by file, each in one step.
             put = _replace if todo.already_active else _put
-            put(shell, path, bundle.files[path.split("/", 1)[1]], tell)
+            put(shell, path, bundle.files[path.split("/", 1)[1]], show)
     if not todo.already_active:
-        _replace(shell, ACTIVE, bundle.folder.encode(), tell)
+        _replace(shell, ACTIVE, bundle.folder.encode(), show)
     # Last, since without a firmware to start main.py would only restart the board again and again.
     for name, data in bundle.root.items():
         if name in todo.write:
-            _replace(shell, name, data, tell)
+            _replace(shell, name, data, show)
     for name in todo.remove:
-        _remove(shell, name, tell)
-    tell("restart")
+        _remove(shell, name, show)
+    show("restart")
     shell.restart()
 
 
-def _remove(shell: Shell, path: str, tell: Tell) -> None:
+def _remove(shell: Shell, path: str, show: Show) -> None:
     if shell.exists(path):  # what was to be put in place may be there by now
-        tell(f"remove {path}")
+        show(f"remove {path}")
         shell.remove(path)
 
 
@@ -165,19 +165,19 @@ def _make_folders(shell: Shell, path: str) -> None:
         shell.make_folder(str(parent))
 
 
-def _put(shell: Shell, path: str, data: bytes, tell: Tell) -> None:
+def _put(shell: Shell, path: str, data: bytes, show: Show) -> None:
     _make_folders(shell, path)
     if not _wrong(shell, path, data):
         return
-    tell(f"write {path}")
+    show(f"write {path}")
     shell.write(path, data)
     if _differs(shell, path, data):
         raise GlossbathError(f"{path} arrived damaged: check the cable and install again.")
 
 
-def _replace(shell: Shell, path: str, data: bytes, tell: Tell) -> None:
+def _replace(shell: Shell, path: str, data: bytes, show: Show) -> None:
     """Write beside, check, and put in place in one step."""
-    tell(f"replace {path}")
+    show(f"replace {path}")
     _make_folders(shell, path)
     shell.write(path + ".new", data)
     if _differs(shell, path + ".new", data):

@@ -1,6 +1,6 @@
 """A board's file system and interpreter, reached through mpremote's transport.
 
-mpremote says that its library interface may change, so it is pinned and used in this file only.
+mpremote warns that its library interface may change, so it is pinned and used in this file only.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """One visit of the installer to a board, from the firmware that runs to the one that runs then.
 
-However it ends, the board is restarted, and what then runs, or does not, is said.
+However it ends, the board is restarted, and what then runs, or does not, is reported.
 """
 
 from __future__ import annotations
@@ -16,30 +16,30 @@ from .procedure import Plan, install, plan
 from .shell import ACTIVE, open_shell
 
 _TRY_AGAIN = "unplug it and plug it in, then install again"
-Tell = Callable[[str], None]
+Show = Callable[[str], None]
 
 
-def visit(port: str, files: Bundle, dry_run: bool, tell: Tell) -> list[str]:
+def visit(port: str, files: Bundle, dry_run: bool, show: Show) -> list[str]:
     """Install files on the board at port, or with dry_run show what would be done.
 
-    Gives the last lines to say. Raises what the steps raise, with what runs on the board added.
+    Gives the last lines to show. Raises what the steps raise, with what runs on the board added.
     """
-    back = PortReturn(port, tell)
+    back = PortReturn(port, show)
     if ask_for_maintenance(port):
-        tell("The firmware lets other tools in; the board restarts.")
+        show("The firmware lets other tools in; the board restarts.")
         port = back.wait()
-    back = PortReturn(port, tell)
+    back = PortReturn(port, show)
     try:
         with open_shell(port) as shell:
             had_one = ACTIVE in shell.names("")
             if dry_run:
                 lines = _shown(plan(shell, files), files)
             else:
-                install(shell, files, tell)
+                install(shell, files, show)
                 had_one = True
                 lines = ["Done."]
     except LinkError:
-        raise  # it says itself how the board is started
+        raise  # its sentence has how the board is started
     except GlossbathError as error:
         error.args = (f"{error} {_state(back, had_one)}", *error.args[1:])
         raise

@@ -81,9 +81,9 @@ class Bench:
         """
         self._spent_us = 0
         while True:
-            letter = self._take(1)
+            letter = self._read(1)
             if letter == b"S":
-                return int.from_bytes(self._take(4), "little") + self._spent_us // 1000
+                return int.from_bytes(self._read(4), "little") + self._spent_us // 1000
             self._serve(letter, now_ms)
 
     def let_go(
@@ -101,15 +101,15 @@ class Bench:
 
     def _serve(self, letter: bytes, now_ms: int) -> None:
         if letter == b"P":
-            number, level = self._take(2)
+            number, level = self._read(2)
             if self.levels.get(number, 0) != level:
                 self.edges_ms[number] = now_ms
             self.levels[number] = level
         elif letter == b"W":
-            data = self._take(self._take(1)[0])
+            data = self._read(self._read(1)[0])
             self._wire.write(data, now_ms + self._spend_us(_BYTE_US * len(data)))
         elif letter == b"G":
-            count = self._take(1)[0]
+            count = self._read(1)[0]
             self._answer(self._wire.read(count, now_ms + self._spend_us(_BYTE_US * count)))
         elif letter == b"R":
             present = self._wire.reset(now_ms + self._spend_us(_RESET_US))
@@ -117,19 +117,19 @@ class Bench:
         elif letter in b"Ii":
             self._serve_i2c(letter, now_ms)
         elif letter == b"M":
-            self._answer(self._transfer(self._take(self._take(1)[0]), now_ms))
+            self._answer(self._transfer(self._read(self._read(1)[0]), now_ms))
         elif letter == b"F":
             self._bitten = self.bites(now_ms)  # a feed that comes too late helps nothing
             self._fed_ms = now_ms
         elif letter == b"D":
-            self.watchdog_ms = int.from_bytes(self._take(4), "little")
+            self.watchdog_ms = int.from_bytes(self._read(4), "little")
             self._fed_ms = now_ms
         elif letter == b"N":
             count = len(self._wire.roms())
             self._spend_us(_SEARCH_US * count)
             self._answer(bytes([count]))
         elif letter == b"n":
-            self._answer(self._wire.roms()[self._take(1)[0]])
+            self._answer(self._wire.roms()[self._read(1)[0]])
         elif letter == b"U":
             self._answer(self._unique_id)
         elif letter == b"C":
@@ -150,23 +150,23 @@ class Bench:
         return self._spi[0].transfer(data, now_ms + self._spent_us // 1000)
 
     def _serve_i2c(self, letter: bytes, now_ms: int) -> None:
-        address, count = self._take(2)
+        address, count = self._read(2)
         if letter == b"I":
-            taken = self._i2c.write(address, self._take(count), now_ms)
-            self._answer(b"\x01" if taken else b"\x00")
+            accepted = self._i2c.write(address, self._read(count), now_ms)
+            self._answer(b"\x01" if accepted else b"\x00")
             return
         data = self._i2c.read(address, count, now_ms)
         self._answer(bytes(1 + count) if data is None else b"\x01" + data)
 
-    def _take(self, count: int) -> bytes:
+    def _read(self, count: int) -> bytes:
         while len(self._pending) < count:
             chunk = os.read(self._source, 4096)
             if not chunk:
                 raise PowerLost
             self._pending += chunk
-        taken = bytes(self._pending[:count])
+        data = bytes(self._pending[:count])
         del self._pending[:count]
-        return taken
+        return data
 
     def _answer(self, data: bytes) -> None:
         try:

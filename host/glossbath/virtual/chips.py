@@ -1,7 +1,7 @@
 """DS18B20 thermometers on a 1-Wire bus, byte by byte, as their datasheet describes them.
 
 Faults are set on a chip or on the bus by name and change only what the wire would show; the
-firmware that reads it is never told.
+firmware that reads it has no other way to know.
 """
 
 from __future__ import annotations
@@ -189,8 +189,8 @@ class OneWireBus:
         self.chips = list(chips)
         self._fault = ""
         self._selected: list[Ds18b20] = []
-        self._taking = ""
-        self._taken = bytearray()
+        self._expected = ""
+        self._received = bytearray()
         self._answer = b""
         self._polling = False
 
@@ -215,49 +215,49 @@ class OneWireBus:
     def reset(self, now_ms: int) -> bool:
         """Reset pulse; returns whether a presence pulse was seen."""
         self._selected = []
-        self._taken.clear()
+        self._received.clear()
         self._answer = b""
         self._polling = False
-        self._taking = "rom command"
+        self._expected = "rom command"
         return self._fault == "shorted" or bool(self._present())
 
     def write(self, data: bytes, now_ms: int) -> None:
         """Bytes from the board: ROM command, function command, their arguments."""
         for byte in data:
-            self._take(byte, now_ms)
+            self._accept(byte, now_ms)
 
-    def _take(self, byte: int, now_ms: int) -> None:
-        if self._taking == "rom command":
-            self._take_rom_command(byte)
-        elif self._taking == "rom":
-            self._taken.append(byte)
-            if len(self._taken) == 8:
-                self._selected = [c for c in self._present() if c.rom == self._taken]
-                self._taking = "command"
-        elif self._taking == "command":
-            self._take_command(byte, now_ms)
-        elif self._taking == "configuration":
-            self._taken.append(byte)
-            if len(self._taken) == 3:
+    def _accept(self, byte: int, now_ms: int) -> None:
+        if self._expected == "rom command":
+            self._accept_rom_command(byte)
+        elif self._expected == "rom":
+            self._received.append(byte)
+            if len(self._received) == 8:
+                self._selected = [c for c in self._present() if c.rom == self._received]
+                self._expected = "command"
+        elif self._expected == "command":
+            self._accept_command(byte, now_ms)
+        elif self._expected == "configuration":
+            self._received.append(byte)
+            if len(self._received) == 3:
                 for chip in self._selected:
-                    chip.configure(bytes(self._taken), now_ms)
-                self._taking = ""
+                    chip.configure(bytes(self._received), now_ms)
+                self._expected = ""
 
-    def _take_rom_command(self, byte: int) -> None:
-        self._taking = "command"
+    def _accept_rom_command(self, byte: int) -> None:
+        self._expected = "command"
         if byte == _SKIP_ROM:
             self._selected = self._present()
         elif byte == _MATCH_ROM:
-            self._taking = "rom"
+            self._expected = "rom"
         elif byte == _READ_ROM:
             self._selected = self._present()
             self._answer = self._together(c.rom for c in self._selected if c.fault != "mute")
         else:
-            self._taking = ""  # a command no chip knows: all wait for the next reset
+            self._expected = ""  # a command no chip knows: all wait for the next reset
 
-    def _take_command(self, byte: int, now_ms: int) -> None:
-        self._taking = ""
-        self._taken.clear()
+    def _accept_command(self, byte: int, now_ms: int) -> None:
+        self._expected = ""
+        self._received.clear()
         chips = [c for c in self._selected if c.fault != "mute"]
         if byte == _CONVERT:
             for chip in chips:
@@ -267,7 +267,7 @@ class OneWireBus:
             self._answer = self._together(c.scratchpad(now_ms) for c in self._selected)
         elif byte == _WRITE_SCRATCHPAD:
             self._selected = chips
-            self._taking = "configuration"
+            self._expected = "configuration"
         elif byte == _READ_POWER and any(c.parasitic for c in chips):
             self._answer = bytes(1)
 

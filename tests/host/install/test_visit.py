@@ -143,3 +143,21 @@ def test_a_firmware_that_does_not_start_is_said(
         board._firmware = lambda near: board._ending.wait(20)  # type: ignore[assignment,method-assign,return-value]
         last = visit(board.port, NEW, False, lambda _: None)
     assert last[1].startswith("The board's firmware does not answer: unplug it")
+
+
+def test_a_cable_that_is_pulled_leaves_a_sentence_and_the_old_firmware(tmp_path: Path) -> None:
+    board = board_with_old(tmp_path)
+    board.start()
+
+    def show(line: str) -> None:
+        if line.startswith("write"):
+            board.stop()
+
+    with pytest.raises(LinkError, match=r"broke.*unplugged and plugged in.*then install again"):
+        visit(board.port, NEW, False, show)
+    assert (tmp_path / "flash" / "active").read_text() == OLD_FIRMWARE.folder
+    again = PtyBoard(tmp_path)
+    again.old_folder = OLD_FIRMWARE.folder
+    with plugged(again):
+        last = visit(again.port, NEW, False, lambda _: None)
+    assert last[1] == f"The board runs firmware {VERSION}."
