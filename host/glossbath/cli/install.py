@@ -9,7 +9,7 @@ import typer
 
 def install(
     port: Annotated[str, typer.Argument(help="The board's port.")],
-    board: Annotated[str, typer.Option(help="rpi_pico, rpi_pico2 or esp32.")] = "rpi_pico",
+    board: Annotated[str, typer.Option(help="rpi_pico or rpi_pico2.")] = "rpi_pico",
     source: Annotated[
         bool, typer.Option("--source", help="Install source, not compiled files.")
     ] = False,
