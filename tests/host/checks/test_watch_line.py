@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from watched_rig import Rig
+from watched_rig import RECIPE, Rig
 
 
 def test_a_stirrer_that_loses_its_load_is_told() -> None:
@@ -126,3 +126,17 @@ def test_a_probe_that_stays_lost_ends_the_cycle() -> None:
     for _ in range(4):
         rig.second(bath="absent", heat=0.0)
     assert rig.trips == {"host-blind"}
+
+
+def test_a_hold_that_may_go_on_alone_is_not_ended_for_silence_sooner() -> None:
+    # A person chose ten minutes: a laptop that naps for one must not cost the batch.
+    hold = len(RECIPE.phases) - 1
+    for alone_ms, ends in ((600_000, False), (0, True)):
+        rig = Rig(begun=False)
+        rig.watch.begin(RECIPE, 1.0, "ours", rig.now_ms, alone_ms)
+        for _ in range(5):
+            rig.second(index=hold, chocolate=30.5, bath=31.0, body=33.0, target=31.0, heat=0.1)
+        rig.look()
+        rig.look(boot_ms=60_000)
+        rig.quiet(60.0)
+        assert bool(rig.trips) is ends, alone_ms
