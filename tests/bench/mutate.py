@@ -72,8 +72,17 @@ PARTS = {
     ),
     "keeper": Part(
         _host("keeper", "board", "checks", "client"),
-        ["tests/host/keeper", "tests/host/checks", "tests/host/screens/test_client.py"],
-        ["tests/rig/test_link_faults.py", "tests/rig/test_processes.py"],
+        [
+            *(f"tests/host/{room}" for room in ("keeper", "checks", "board")),
+            "tests/host/screens/test_client.py",
+            *(f"tests/rig/test_{name}.py" for name in ("link_faults", "wire", "next_phase")),
+            "tests/rig/test_commission_faults.py",
+        ],
+        [
+            "tests/host/keeper/test_serve_life.py",
+            "tests/rig/test_processes.py",
+            "tests/rig/test_processes_found.py",
+        ],
     ),
     "record": Part(_host("record"), ["tests/host/record", "tests/host/cli", "tests/host/report"]),
     "process": Part(_host("process"), ["tests/host/process", "tests/host/keeper"]),
