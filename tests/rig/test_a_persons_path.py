@@ -43,7 +43,7 @@ async def _change_a_recipe(hand: Hand) -> None:
     await hand.sees("46 to 50 °C, its window")
     # A slip of the finger: the limit stands beside the field, and nothing typed is lost.
     await hand.press(*"490", "f2")
-    await hand.sees("490 °C does not fit: 46 to 50 °C, its window.")
+    await hand.sees("490 °C does not fit: 46 to 50 °C, its window and bath.")
     await hand.press("backspace")
     await hand.sees("changed, not saved")
     await hand.press("f2")

@@ -8,7 +8,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-PATIENCE_S = 300.0
+PATIENCE_S = 120.0
 
 
 def until(happened: Callable[[], object], pause: Callable[[], object] | None = None) -> None:
