@@ -52,12 +52,16 @@ class Place:
         listener = socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)
         stops = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
         try:
-            for end, path in ((listener, self._path), (stops, self._stop_path)):
-                path.unlink(missing_ok=True)
-                end.bind(str(path))
-                path.chmod(0o600)
+            for end, path in ((stops, self._stop_path), (listener, self._path)):
+                # Bound under another name: what lies at its own name listens already.
+                fresh = path.with_suffix(".new")
+                fresh.unlink(missing_ok=True)
+                end.bind(str(fresh))
+                fresh.chmod(0o600)
                 end.setblocking(False)
-            listener.listen(128)
+                if end is listener:
+                    end.listen(128)
+                fresh.replace(path)
         except OSError as error:
             listener.close()
             stops.close()
