@@ -45,8 +45,8 @@ _MELTED: Step = (48.0, 46.0, 50.0, 20.0, 56.0, 0.0)
 _HOLD: Step = (30.5, 30.0, 31.0, 27.0, 33.0, 7_200.0)
 
 SCENES = {
-    # Full heat on nearly molten chocolate: where too much heat does harm soonest. The bath is still
-    # so far below what control leads it to that heat is asked for during minutes.
+    # Full heat on nearly molten chocolate: where too much heat does harm soonest. The bath is so
+    # far below what control leads it to that heat is asked for during minutes.
     "melt": Scene(load("dark"), {"chocolate_c": 42.0, "bath_c": 44.0, "body_c": 48.0}),
     # Molten chocolate at its target under the warmest bath that the recipe allows.
     "hot": Scene(load("dark"), {"chocolate_c": 47.0, "bath_c": 55.0, "body_c": 57.0}),

@@ -89,7 +89,7 @@ WITHHELD_K, WITHHELD_MS = 1.5, 20_000
 
 EXPLAINED_K = 24.0
 """The board withholds heat from a body that is far above its bath until it has come back to some
-25 °C above it: a thick crock passes on no more, and nobody need look."""
+28 °C above it: a thick crock passes on no more, and nobody need look."""
 ASTRAY_C, ASTRAY_MS = 1.0, 180_000
 """Outside the hold's window by so much for so long, crystals form that should not, or melt: common
 practice, no source."""

@@ -10,7 +10,7 @@ import math
 
 _NO_LOAD_MA = 85.0
 _STALL_MA = 1250.0
-_MA_AT_40_C = 95.0
+_MA_AT_40_C = 140.0
 """Drag of liquid chocolate at 40 °C in a full bowl at full voltage."""
 _THICKER_PER_K = 0.04
 _PACKED = 0.52
