@@ -18,6 +18,8 @@ from glossbath.thermal.forecast import Forecaster, Outlook
 from glossbath.thermal.model import RigModel, board_values, load_model, model_path
 
 RENEW_S = 120.0
+_HOPELESS_DID = "The rig goes on trying, within its limits, until the phase's time is over."
+_HOPELESS_DO = "Do one of these, or hold the recipe: then its time waits and the bath stays safe."
 _COIL_SHARE = 0.6
 """Of the measured chill: ice water warms as it takes up heat; engineering choice."""
 _RIG_DID = "The rig goes on; its limits hold as ever."
@@ -34,7 +36,7 @@ def model_of(rig: str) -> RigModel:
 def figures_of(model: RigModel) -> Figures:
     """What the computer's own cut-offs take for this rig's figures; the usual ones where it was
     never measured."""
-    if "heater_w" not in model.uncertainty_shares:
+    if not model.measured:
         return Figures()
     return Figures(
         bath_j_per_k=model.bath_j_per_k,
@@ -62,6 +64,7 @@ class CycleForecast:
         self.curve: list[tuple[float, float]] = []
         self._alarms = alarms
         self._code = ""
+        self._hopeless = False
         self._forecaster: Forecaster | None = None
         try:
             self._forecaster = Forecaster(recipe, model, batch_kg, renew_s=RENEW_S)
@@ -78,6 +81,7 @@ class CycleForecast:
             self._fail(f"{type(error).__name__}: {error}")
             return reading
         self._tell(outlook)
+        self._warn(outlook.problem)
         if outlook.renewed:
             self.curve = outlook.curve
         left_s = reading.phase_left_s if reading.phase == "hold" else outlook.phase_left_s
@@ -90,6 +94,7 @@ class CycleForecast:
         self.curve = []
         self._settle("")
         self._alarms.over("no-forecast")
+        self._warn("")
 
     def _fail(self, why: str) -> None:
         """Go on without a forecast, and show why the time left stays blank."""
@@ -108,6 +113,14 @@ class CycleForecast:
             self._code = finding.code
             words = (finding.sentence, _RIG_DID, "Look at it when you can.")
             self._alarms.call(finding.code, "low", words)
+
+    def _warn(self, problem: str) -> None:
+        """Say that the cycle cannot succeed as things are, until it can."""
+        if problem and not self._hopeless:
+            self._alarms.call("out-of-reach", "medium", (problem, _HOPELESS_DID, _HOPELESS_DO))
+        elif self._hopeless and not problem:
+            self._alarms.over("out-of-reach")
+        self._hopeless = bool(problem)
 
     def _settle(self, code: str) -> None:
         if self._code and self._code != code:

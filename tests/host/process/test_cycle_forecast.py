@@ -7,6 +7,7 @@ import pytest
 from glossbath.client.messages import Reading
 from glossbath.process.cycle_forecast import CycleForecast, model_orders
 from glossbath.recipe import load
+from glossbath.thermal.forecast import Outlook
 from glossbath.thermal.model import RigModel
 
 
@@ -74,6 +75,23 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
     assert "ZeroDivisionError: invented" in heard.standing["no-forecast"]
     assert forecast.foretell(reading) is reading
     forecast.end()
+    assert heard.standing == {}
+
+
+def test_a_cycle_out_of_reach_is_an_alarm_until_it_can_be_reached(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    heard = Heard()
+    forecast = CycleForecast(load("dark"), RigModel.default(), 1.0, heard)
+    outlooks = iter([Outlook(problem="No ice."), Outlook(problem="Still none."), Outlook()])
+    monkeypatch.setattr(
+        "glossbath.thermal.forecast.Forecaster.update", lambda self, reading: next(outlooks)
+    )
+    forecast.foretell(_reading(1.0))
+    assert heard.standing["out-of-reach"] == "No ice."
+    forecast.foretell(_reading(2.0))
+    assert heard.standing["out-of-reach"] == "No ice."
+    forecast.foretell(_reading(3.0))
     assert heard.standing == {}
 
 

@@ -62,6 +62,8 @@ class Account:
         self._contents = contents
         self._room_c = room_c
         self.solid_share: float | None = None
+        self.chill_j = 0.0
+        """Heat that went into the ice water so far, from the bath and the room."""
         self._time_s: float | None = None
         self._forget()
 
@@ -134,6 +136,8 @@ class Account:
             bowl_w_per_k * (bath_c - chocolate_c),
             ice_w,
         )
+        ice_room_w = model.ice_room_w_per_k * self._room_c
+        self.chill_j += dt_s * (ice_w + ice_room_w)
         for at, watts in enumerate(terms):
             self._sums[at] += dt_s * watts
         self._span_s += dt_s

@@ -15,6 +15,7 @@ from .ahead import CURVE_POINTS, program_of
 from .causes import Finding, corrected
 from .course import Course, Place, run, thinned
 from .judge import Judge
+from .reach import Reach
 
 RENEW_S = 60.0
 _ROOM_C = 22.0
@@ -25,7 +26,8 @@ class Outlook(msgspec.Struct, frozen=True):
     """What is expected after a reading. None: nothing can be said.
 
     curve is (time_s, chocolate °C) from now on, on the readings' clock, in at most CURVE_POINTS
-    points; renewed says whether it is a new one. finding is why the rig does not follow its
+    points; renewed says whether it is a new one. problem is one sentence when the phase cannot be
+    reached as things are, what would help included. finding is why the rig does not follow its
     forecast, or None while it does.
     """
 
@@ -34,6 +36,7 @@ class Outlook(msgspec.Struct, frozen=True):
     curve: list[tuple[float, float]] = []
     renewed: bool = False
     finding: Finding | None = None
+    problem: str = ""
 
 
 class Forecaster:
@@ -58,6 +61,7 @@ class Forecaster:
         self._board_model = Model(board_values(model))
         self._program = program_of(recipe, batch_kg)
         self._judge = Judge(model)
+        self._reach = Reach()
         self._room_c = room_c
         self._renew_s = renew_s
         self._account: Account | None = None
@@ -77,6 +81,7 @@ class Forecaster:
         if reading.phase_index != self._index:
             self._index = reading.phase_index
             self._course = None
+        self._reach.add_reading(reading)
         if block := account.add_reading(reading):
             self._judge.look(block)
         renewed = self._due(reading) and self._renew(reading, account)
@@ -113,6 +118,7 @@ class Forecaster:
             )
         except InputError:
             return False
+        nodes.ice_j += account.chill_j
         place = Place(self._index, reading.phase_elapsed_s, reading.dwell_s or 0.0)
         self._course = course = run(self._program, nodes, self._board_model, place)
         self._code = finding.code if finding else ""
@@ -126,10 +132,10 @@ class Forecaster:
 
     def _outlook(self, reading: Reading, renewed: bool) -> Outlook:
         course, finding = self._course, self._judge.finding
-        if course is None:
-            return Outlook(finding=finding)
-        if course.stuck:
-            return Outlook(None, None, self._curve, renewed, finding)
+        problem = self._reach.problem(self._phases[self._index])
+        if course is None or course.stuck or problem:
+            curve = [] if course is None else self._curve
+            return Outlook(None, None, curve, renewed, finding, problem)
         since_s = 0.0 if reading.state == "held" else reading.time_s - self._made_s
         phase_s = course.phases_s.get(self._phases[self._index].name, 0.0)
         return Outlook(

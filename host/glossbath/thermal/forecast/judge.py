@@ -30,7 +30,6 @@ _EXPLAINED = 0.6
 _RETURN_SHARE = 0.5
 """Below this share of its bound a cause that was told is over. All of these are engineering
 choices, tried on the virtual rig; no source."""
-_UNMEASURED = " This rig was never measured: start with glossbath tune recipe."
 
 _Weights = tuple[float, float, float]
 
@@ -52,7 +51,11 @@ class Judge:
         self.amount = 0.0
 
     def look(self, block: Block) -> None:
-        """Take in the newest block and think again."""
+        """Take in the newest block and judge again. Of a rig that was never measured nothing is
+        said: every cause would show just as well in a healthy rig that differs from the reference
+        one, so no odds are for it."""
+        if not self._model.measured:
+            return
         self._blocks.append(block)
         weights = self._weights()
         best = self._best(weights)
@@ -108,8 +111,6 @@ class Judge:
         blocks = list(self._blocks)
         self.amount = amount
         sentence, evidence = cause.tell(self._model, amount, blocks)
-        if not self._model.uncertainty_shares:
-            sentence += _UNMEASURED
         shown = {name: round(value, 3) for name, value in evidence.items()}
         minutes = {"over_min": len(blocks) * BLOCK_S / 60.0}
         self.finding = Finding(cause.code, sentence, shown | minutes)

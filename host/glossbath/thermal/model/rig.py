@@ -130,6 +130,11 @@ class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         w_per_k = self.still_w_per_k + (self.stirred_w_per_k - self.still_w_per_k) * stir_share
         return w_per_k * float((kg / self.bowl_kg) ** (2.0 / 3.0))
 
+    @property
+    def measured(self) -> bool:
+        """Whether an experiment or a cycle has found what this rig is."""
+        return "heater_w" in self.uncertainty_shares
+
     def uncertainty(self, name: str) -> float:
         """Relative standard uncertainty of one of UNCERTAIN."""
         return self.uncertainty_shares.get(name, _UNKNOWN)

@@ -20,17 +20,7 @@ from .trace import LEAST_FALL_K, STEP_S, Trace, chill_fall_k, trace_of
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-_ALWAYS = (
-    "heater_w",
-    "body_j_per_k",
-    "body_bath_w_per_k",
-    "room_w_per_k",
-    "chill_w_per_k",
-    "still_w_per_k",
-    "stirred_w_per_k",
-    "bowl_room_w_per_k",
-    "probe_lag_s",
-)
+_ALWAYS = (*UNCERTAIN, "bowl_room_w_per_k", "probe_lag_s")
 _WALL = ("wall_w_per_k", "element_lag_s", "body_probe_over_k", "bath_probe_body_share")
 _FADE = ("chill_middle", "chill_late")
 STRUCTURES = ((), _FADE, _WALL, (*_WALL, *_FADE))

@@ -1,0 +1,72 @@
+"""Cycles that cannot succeed say so, on both plants, whatever is known of the rig."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from recipe_run import recipe_run
+
+from glossbath.recipe import load
+from glossbath.thermal.forecast import Forecaster
+from glossbath.thermal.model import RigModel
+from glossbath.virtual.plants import PLANTS, AnyParameters, reference
+
+TOLD_WITHIN_S = 660.0
+"""Ten minutes of certainty, and the minute in which chill comes on."""
+
+
+def watched(
+    parameters: AnyParameters,
+    *,
+    kind: str = "dark",
+    room_c: float = 24.0,
+) -> tuple[list[tuple[float, str, str]], dict[str, float]]:
+    """What was said, with when and in which phase; and when each phase began."""
+    recipe = load(kind).with_hold(300.0)
+    run = recipe_run(recipe, parameters, room_c=room_c)
+    forecaster = Forecaster(recipe, RigModel.default(), 1.0, renew_s=7200.0)
+    said: list[tuple[float, str, str]] = []
+    began: dict[str, float] = {}
+    for reading in run:
+        began.setdefault(reading.phase, reading.time_s)
+        problem = forecaster.update(reading).problem
+        if problem:
+            said.append((reading.time_s, reading.phase, problem))
+            break
+    return said, began
+
+
+@pytest.mark.parametrize("plant", PLANTS)
+@pytest.mark.parametrize("kind", ["dark", "milk", "white"])
+def test_a_cycle_that_succeeds_is_not_called_hopeless(plant: str, kind: str) -> None:
+    said, began = watched(reference(plant, kind), kind=kind)
+    assert said == []
+    assert "hold" in began
+
+
+@pytest.mark.parametrize("plant", PLANTS)
+@pytest.mark.parametrize(
+    ("ice_kg", "room_c"),
+    [(0.0, 24.0), (0.1, 24.0), (0.0, 33.0)],
+    ids=["none", "little", "hot room"],
+)
+def test_a_bath_that_cannot_be_cooled_is_told_within_ten_minutes(
+    plant: str, ice_kg: float, room_c: float
+) -> None:
+    rig = replace(reference(plant, "dark"), ice_kg=ice_kg)
+    said, began = watched(rig, room_c=room_c)
+    [(when_s, phase, sentence)] = said
+    assert phase == "cool"
+    # What little ice there is first cools well; certain it is once that is gone.
+    assert when_s - began["cool"] < TOLD_WITHIN_S + 3000.0 * ice_kg / 0.1
+    assert "cannot be reached" in sentence and "Put ice into the chill water" in sentence
+
+
+@pytest.mark.parametrize("plant", PLANTS)
+def test_a_heater_too_weak_for_its_losses_is_told_before_its_time_is_over(plant: str) -> None:
+    said, _ = watched(replace(reference(plant, "dark"), heater_w=35.0), room_c=15.0)
+    [(when_s, phase, sentence)] = said
+    assert phase == "melt"
+    assert when_s < 0.8 * load("dark").phases[0].timeout_s
+    assert "at full heat the bath comes to" in sentence
