@@ -75,10 +75,11 @@ def test_time_left_comes_true(kind: str) -> None:
         assert outlook.phase_left_s is not None
         assert outlook.cycle_left_s is not None
         left_s = ends[phase] - time_s
-        # The forecast's controller begins with nothing learnt, the board's has learnt for an hour:
-        # at the turn from cool to reheat that is a minute.
-        assert outlook.phase_left_s == pytest.approx(left_s, rel=0.10, abs=75.0)
-        assert outlook.cycle_left_s == pytest.approx(end_s - time_s, rel=0.12, abs=75.0)
+        # Each course begins with a controller that has learnt nothing, the board's has learnt for
+        # an hour: from within the cooling, the reheat is forecast up to two minutes too long.
+        late_s = 120.0 if phase in ("cool", "reheat") else 30.0
+        assert outlook.phase_left_s == pytest.approx(left_s, rel=0.10, abs=late_s)
+        assert outlook.cycle_left_s == pytest.approx(end_s - time_s, rel=0.10, abs=late_s)
 
 
 def test_curve_is_short_and_renewed_seldom() -> None:
