@@ -176,7 +176,7 @@ def _check(said: list[str], known: Table) -> None:
     unknown = [word for word in said if word not in known.phrases()]
     if unknown:
         raise InputError(
-            f"{quoted(unknown[0])} is no known sign: choose from "
+            f"{quoted(unknown[0])} is not a known sign: choose from "
             f"{', '.join([*known.signs, *known.after, *known.stored])}."
         )
     if not any(word in known.signs for word in said):

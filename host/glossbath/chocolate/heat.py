@@ -20,11 +20,11 @@ CHOCOLATE_CP = 1590.0
 CHOCOLATE_CP_HOT = 1670.0
 """J/(kg K), liquid chocolate from 40 to 60 °C: same table."""
 CP_STEP_C = 40.0
-CP_DOUBT_SHARE = 0.15
+CP_UNCERTAINTY_SHARE = 0.15
 """Composition models differ from the table by this much (Choi and Okos 1986)."""
 FAT_LATENT_J_PER_KG = 157_000.0
 """Cocoa butter: same table, after Chevalley et al. 1970."""
-LATENT_DOUBT_SHARE = 0.2
+LATENT_UNCERTAINTY_SHARE = 0.2
 """How fast it was cooled and which forms it set in move the latent heat by about this much
 (Schlichter Aronhime et al. 1988 for the direction; the figure is an engineering estimate)."""
 MELTS_C = {"dark": (28.0, 36.0), "own": (28.0, 36.0), "milk": (27.0, 35.0), "white": (26.0, 34.0)}
@@ -147,7 +147,7 @@ def batch_heat(
     latent = latent_j(chocolate_kg, fat_share, from_c, to_c, kind=kind, solid_share=solid_share)
     water = sensible_j(water_kg, WATER_CP, bath_from, to_c)
     crock = sensible_j(crock_kg, CROCK_CP, bath_from, to_c)
-    doubt = CP_DOUBT_SHARE * abs(sensible) + LATENT_DOUBT_SHARE * abs(latent)
+    doubt = CP_UNCERTAINTY_SHARE * abs(sensible) + LATENT_UNCERTAINTY_SHARE * abs(latent)
     doubt += abs(crock) * 100.0 / CROCK_CP
     total = sensible + latent + water + crock
     return BatchHeat(sensible, latent, water, crock, total, total - doubt, total + doubt)

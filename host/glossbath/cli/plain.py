@@ -9,7 +9,7 @@ from glossbath.client.client import KeeperClient
 from glossbath.client.messages import Alarm, Event, Message, Reading, Snapshot
 from glossbath.errors import KeeperError
 from glossbath.view.rig_view import RigView
-from glossbath.view.sentences import doing, ended, next_step, position
+from glossbath.view.sentences import PLEASE, doing, ended, next_step, position
 from glossbath.words import clock, duration, fault_sentence, one_line, percent
 
 from .cycle import Listen
@@ -85,7 +85,7 @@ class PlainLines:
             self._said = said
             self._write(self._now(), snapshot.state, doing(self.view))
             if snapshot.request:
-                self._write(self._now(), "please", next_step(self.view))
+                self._write(self._now(), "please", next_step(self.view).removeprefix(PLEASE))
 
     def _reading(self, reading: Reading) -> None:
         if self._next_reading_s is not None and reading.time_s < self._next_reading_s:

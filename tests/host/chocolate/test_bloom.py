@@ -87,7 +87,7 @@ def test_a_record_follows_the_kind_of_chocolate() -> None:
     [
         ([], "Say at least one thing that you see: dull, streaks"),
         (["weeks"], "Say at least one thing"),
-        (["purple"], "'purple' is no known sign: choose from dull"),
+        (["purple"], "'purple' is not a known sign: choose from dull"),
         (["rough", "smooth"], "exclude each other"),
         (["dull", "days", "weeks"], "'days' and 'weeks' exclude each other"),
     ],

@@ -203,7 +203,7 @@ REFUSED = {
     "curve {newton} --under-above 0.3": "Give --over-below and --under-above together",
     "dry --volume 50 --room 25 --rh 60 --outside 5": "--outside-rh in % together",
     "bloom": "Say at least one thing that you see",
-    "bloom purple": "'purple' is no known sign",
+    "bloom purple": "'purple' is not a known sign",
     "batch --kg 1 --chocolate 65": "let it cool below 50 °C first, stirred",
     "batch --kg 1 --ready noon": "'noon' is not a time to be ready",
     "batch --kg 1 --ready 99:99": "'99:99' is not a time to be ready",

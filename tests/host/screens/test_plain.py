@@ -50,7 +50,7 @@ def test_a_cycle_from_first_to_last_line(keeper: FakeKeeper) -> None:
     assert lines[0] == (
         "-:--:--  rig      VIRTUAL RIG Kitchen rig; Dark 60 %; lot 12; virtual Pico"
     )
-    assert lines[2] == "-:--:--  please   Please: Press the arm button."
+    assert lines[2] == "-:--:--  please   Press the arm button."
     assert lines[3] == (
         "0:42:10  cool     chocolate 31.4 °C; target 28.5 °C, window 28.0 to 29.0; "
         "2.4 °C above the window; bath 24.1 °C; heat 0 %, chill 100 %, stir 80 %; "
