@@ -10,9 +10,9 @@ from glossbath_board.errors import FrameError
 from glossbath_board.frame import encode
 
 # Above what a keeper draws its order numbers from, so that answers tell whom they are for.
-DAMAGED_FROM = 10**10
+DAMAGED_FROM = 300_000_000
 """Order numbers from here on travel only in damaged frames: no answer may carry one."""
-NONSENSE_FROM = 10**11
+NONSENSE_FROM = 700_000_000
 """From here on in whole frames that nobody should obey."""
 _KINDS = ("hello", "lease", "plan", "phase", "start", "hold", "resume", "step", "clear", "heat")
 _VALUES: tuple[Any, ...] = (

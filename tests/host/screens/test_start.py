@@ -119,7 +119,7 @@ async def test_the_marked_line_at_the_start_is_the_virtual_rig(rigs: Rigs) -> No
         return "virtual-1"
 
     async with started(virtual=virtual) as hand:
-        await looks(hand, "a virtual rig, the real firmware")
+        await looks(hand, "the real firmware on a virtual rig")
         await hand.press("enter")
         await hand.app.workers.wait_for_complete()
         await hand.sees("Target 28.5 °C")
