@@ -11,6 +11,7 @@ def letter(key: str, action: str, words: str, why: str = "", *, priority: bool =
     return Binding(keys, action, words, priority=priority, key_display=key, tooltip=why)
 
 
+HELP = "this page; F1 while you type"
 STOP = "heat, chill and stirrer off at once; the cycle is over"
 
 KEYS = [
@@ -44,9 +45,8 @@ KEYS = [
         "f7", "light", "Light/dark", key_display="F7", tooltip="change the colours; it is kept"
     ),
     Binding("escape", "back", "Back", key_display="esc", tooltip="one screen back"),
-    Binding(
-        "question_mark,f1", "help", "Help", key_display="?", tooltip="this page; F1 while you type"
-    ),
+    Binding("question_mark", "help", "Help", key_display="?", tooltip=HELP),
+    Binding("f1", "help", "Help", key_display="F1", tooltip=HELP),  # a text field takes the other
     Binding(
         "ctrl+p", "command_palette", "All actions", priority=True, key_display="^p",
         tooltip="find an action by its words",

@@ -21,6 +21,8 @@ from .timekeeper import Timekeeper
 from .virtual import Options, VirtualRig
 from .wire import PtyWire, SocketWire
 
+_NICENESS = 5
+"""A rig that is watched gives way to the screen before it."""
 _LISTEN_PASSES = 4  # about a second of the rig's time
 
 
@@ -61,6 +63,8 @@ def main() -> None:
         signal.signal(number, lambda *_: sys.exit(0))
     folder: Path = arguments.folder
     folder.mkdir(parents=True, exist_ok=True)
+    if arguments.speed > 0:
+        os.nice(_NICENESS)
     wire = SocketWire() if arguments.wire == "socket" else PtyWire(folder / "port")
     options = Options(
         parameters=replace(bowl_of(arguments.chocolate), chocolate_kg=arguments.batch),
