@@ -72,6 +72,8 @@ class Composer:
     def posts(self, rigs: list[FollowedRig], now_s: float, now: datetime) -> Iterator[Post]:
         """Everything new since the last call. A rig that has gone is taken off the broker."""
         for rig in rigs:
+            if rig.view.snapshot is None:
+                continue  # whether it is virtual is not known yet
             for message in rig.news:
                 yield from self._message(rig, message, now)
             yield from self._state(rig, now_s, now)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import time
 
 from glossbath.board.clock import RealClock
 from glossbath.board.dialog import Dialog
@@ -11,6 +12,7 @@ from glossbath.errors import LinkError, OrderRefused
 
 OWNER = "glossbath install"
 _PATIENCE_S = 4.0
+_BACK_S = 2.0
 _START_S = 15.0  # a board compiles source for five seconds before it speaks
 
 
@@ -46,7 +48,11 @@ def running_version(port: str) -> str:
 def _dialog(port: str) -> Dialog:
     clock = RealClock()
     link = Link(port, clock, owner=OWNER)
-    if not link.open():
+    # A board that restarts is away for a moment, and so is a lock whose holder is ending.
+    until = time.monotonic() + _BACK_S
+    while not (opened := link.open()) and time.monotonic() < until:
+        time.sleep(0.1)
+    if not opened:
         if link.taken:
             raise LinkError(f"{link.obstacle.rstrip('.')}: end that program first.")
         raise LinkError(
