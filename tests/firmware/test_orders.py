@@ -95,7 +95,9 @@ def _answers(board, number):
 
 
 def _again(board, kind, number, host=7, **values):
-    board.link.inbox.append({"k": kind, "i": number, "h": host, "b": BOOT, **values})
+    message = {"k": kind, "i": number, "h": host, "b": BOOT}
+    message.update(values)
+    board.link.inbox.append(message)
     board.step()
     return _answers(board, number)[-1]
 
