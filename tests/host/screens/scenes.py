@@ -104,6 +104,17 @@ async def play(
     for bar in app.screen.query(KeyBar):
         while bar.size.height != len(bar._shown):
             await pilot.pause()
+    await _settle(app, pilot)
+
+
+async def _settle(app: GlossbathApp, pilot: Pilot[str]) -> None:
+    """Until the screen looks the same three times: a panel that grows moves those below it, and
+    the trend is drawn to the size that they leave."""
+    looks: list[str] = []
+    while len(looks) < 3 or len(set(looks[-3:])) > 1:
+        app.pump()
+        await pilot.pause()
+        looks.append("\n".join(strip.text for strip in app.screen._compositor.render_strips()))
 
 
 def _lose(app: GlossbathApp, keeper: FakeKeeper) -> None:
