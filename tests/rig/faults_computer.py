@@ -70,6 +70,13 @@ def _to_the_record(act: Callable[[Path], None]) -> Put:
     return put
 
 
+def _removed(folder: Path) -> None:
+    """Gone at once: what is written meanwhile goes with it."""
+    bin_ = folder.parent.with_name("bin")
+    folder.rename(bin_)
+    shutil.rmtree(bin_)
+
+
 def _pulled(folder: Path) -> None:
     """The disk is pulled out: folder and all."""
     folder.parent.rename(folder.parent.with_name("pulled"))
@@ -156,7 +163,7 @@ COMPUTER_FAULTS: dict[str, Fault] = {
     ),
     "log: read-only": Fault(_to_the_record(_read_only), ends=GOES_ON, told=_DISK, within_s=40.0),
     "log: folder removed": Fault(
-        _to_the_record(shutil.rmtree), ends=GOES_ON, also=_DISK, within_s=40.0
+        _to_the_record(_removed), ends=GOES_ON, also=_DISK, within_s=40.0
     ),
     "log: disk pulled out": Fault(
         _to_the_record(_pulled), ends=GOES_ON, told=_DISK, within_s=40.0
