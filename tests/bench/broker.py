@@ -139,8 +139,8 @@ def main() -> None:
         settings = Path(folder) / "broker.conf"
         settings.write_text(
             f"listener {port} 127.0.0.1\nallow_anonymous true\npersistence true\n"
-            f"persistence_location {folder}/\nmax_queued_messages 0\nautosave_interval 1\n"
-            "autosave_on_changes true\n"
+            f"persistence_location {folder}/\nmax_queued_messages 0\nautosave_interval 2\n"
+            "max_inflight_messages 0\n"
         )
         _measure(asked, [server, "-c", str(settings)], port, folder)
 

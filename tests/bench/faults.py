@@ -1,8 +1,9 @@
 """The long fault campaign: python tests/bench/faults.py --runs 1000 [--first SEED] [--named]
-[--settings] [--plant distributed].
+[--settings] [--plant distributed] [--beside].
 
 Prints how runs ended, who noticed, and every seed that failed, so that it can be run again with
---first SEED --runs 1.
+--first SEED --runs 1. --beside has page, bridge and notifier look at every keeper while
+they are attacked, runs each case alone too, and says where true heat or anything else differs.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterable
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import nullcontext
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -26,6 +28,8 @@ sys.path[:0] = [str(TESTS / "rig"), str(TESTS / "stand_ins")]
 from campaign import Outcome, run_named, run_random, who  # noqa: E402
 from cut_settings import cut_problem, good_settings  # noqa: E402
 from faults import FAULTS  # noqa: E402
+from served_world import beside  # noqa: E402
+from siege_away import attacked  # noqa: E402
 
 from glossbath.virtual.plants import PLANTS  # noqa: E402
 
@@ -46,10 +50,13 @@ def _line(outcome: Outcome) -> str:
     )
 
 
-def named(plant: str) -> int:
+Run = Callable[[Any], Outcome]
+
+
+def named(run: Run) -> int:
     """Every named fault once, as a table."""
     failed = 0
-    for outcome in _together(partial(run_named, plant=plant), FAULTS):
+    for outcome in _together(run, FAULTS):
         print(_line(outcome), flush=True)
         for problem in outcome.problems:
             print(f"    FAILED: {problem}")
@@ -58,7 +65,7 @@ def named(plant: str) -> int:
     return failed
 
 
-def at_random(first: int, runs: int, plant: str) -> int:
+def at_random(first: int, runs: int, run: Run) -> int:
     """Seeded runs with one to three faults each."""
     began = time.monotonic()
     results: Counter[str] = Counter()
@@ -66,7 +73,9 @@ def at_random(first: int, runs: int, plant: str) -> int:
     faults: Counter[str] = Counter()
     failed: list[Outcome] = []
     simulated_s = 0.0
-    for outcome in _together(partial(run_random, plant=plant), range(first, first + runs)):
+    step_s, looked_at = 0.0, 0
+    for outcome in _together(run, range(first, first + runs)):
+        step_s, looked_at = max(step_s, outcome.step_s), looked_at + (outcome.looked_at > 0)
         results[outcome.result or "no cycle"] += 1
         faults.update(outcome.names)
         simulated_s += outcome.simulated_s
@@ -82,6 +91,8 @@ def at_random(first: int, runs: int, plant: str) -> int:
     print("results:", dict(results))
     print("first trip:", dict(codes.most_common()))
     print("faults:", dict(faults.most_common()))
+    if looked_at:
+        print(f"looked at in {looked_at} runs; longest step of a keeper {step_s:.2f} s")
     print("failed seeds:", [outcome.seed for outcome in failed] or "none")
     return len(failed)
 
@@ -109,9 +120,17 @@ def main() -> None:
     parser.add_argument("--named", action="store_true")
     parser.add_argument("--settings", action="store_true")
     parser.add_argument("--plant", choices=PLANTS, default="lumped")
+    parser.add_argument("--beside", action="store_true")
+    parser.add_argument("--connections", type=int, default=10_000)
     asked = parser.parse_args()
-    failed = named(asked.plant) if asked.named else 0
-    failed += at_random(asked.first, asked.runs, asked.plant) if asked.runs else 0
+
+    def case(run: Callable[..., Outcome]) -> Run:
+        plant = {"plant": asked.plant}
+        return partial(beside, run=run, **plant) if asked.beside else partial(run, **plant)
+
+    with attacked(asked.connections) if asked.beside else nullcontext():
+        failed = named(case(run_named)) if asked.named else 0
+        failed += at_random(asked.first, asked.runs, case(run_random)) if asked.runs else 0
     failed += settings() if asked.settings else 0
     sys.exit(1 if failed else 0)
 

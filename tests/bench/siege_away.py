@@ -2,8 +2,8 @@
 
 A virtual rig and its keeper run in real time, each by its own clock. Meanwhile the page gets
 thousands of idle connections and readers that do not read, the bridge a broker that is not there,
-the notifier an address that hangs. Prints, without and with the attack, the greatest gap between
-two readings of the board, whether the lease was ever late, and the state at the end.
+the notifier an address that hangs. Prints, without and with the attack, how old the lease became
+at the board, the greatest gap between two readings, the heater's true power and trips.
 
     .venv/bin/python tests/bench/siege_away.py --seconds 60 --connections 10000
 """
@@ -11,6 +11,8 @@ two readings of the board, whether the lease was ever late, and the state at the
 from __future__ import annotations
 
 import argparse
+import contextlib
+import itertools
 import os
 import socket
 import subprocess
@@ -18,15 +20,14 @@ import sys
 import tempfile
 import threading
 import time
+from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 
+from siege_rig import Bench, bench
+
 from glossbath.away import targets
-from glossbath.cli.demo import begin, virtual_world
-from glossbath.cli.virtual_hand import helping
-from glossbath.client.launch import connect, start_keeper
-from glossbath.client.messages import Event, Reading, Snapshot
-from glossbath.recipe import dump, load
+from glossbath.client.messages import Event, Reading
 
 SLOW_READERS = 20
 ASK = b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n"
@@ -83,6 +84,12 @@ class Attack:
             process.terminate()
             process.wait(10.0)
         self._hangs.close()
+
+    def __str__(self) -> str:
+        return (
+            f"connections {self.opened} opened, {self.refused} refused; "
+            f"the page answered {self.good} times to somebody else"
+        )
 
     def _await_page(self) -> None:
         until = time.monotonic() + 60.0
@@ -141,24 +148,59 @@ class Attack:
                 pass
 
 
-def measure(rig: str, seconds: float) -> str:
-    """The greatest gap between readings by the computer's clock, lost leases, and trips."""
-    gaps, lease_lost, trips, state, last = [0.0], 0, 0, "", 0.0
-    until = time.monotonic() + seconds
-    with connect(rig) as client:
-        while time.monotonic() < until:
-            client.wait(0.2)
-            for message in client.drain():
-                if isinstance(message, Reading):
-                    at = datetime.fromisoformat(message.wall).timestamp()
-                    if last:
-                        gaps.append(at - last)
-                    last, state = at, message.state
-                elif isinstance(message, Snapshot):
-                    lease_lost += not message.health.lease_ok
-                elif isinstance(message, Event):
-                    trips += message.kind == "trip"
-    return f"greatest gap {max(gaps):.2f} s, lease late {lease_lost}, trips {trips}, {state}"
+@contextlib.contextmanager
+def attacked(connections: int) -> Iterator[None]:
+    """Page, bridge and notifier in a world of their own, under attack; says what came of it."""
+    with tempfile.TemporaryDirectory(prefix="siege-away-") as folder:
+        os.environ["XDG_CONFIG_HOME"] = os.environ["XDG_STATE_HOME"] = folder
+        os.environ["GLOSSBATH_RUN"] = str(Path(folder) / "run")
+        attack = Attack(connections)
+        try:
+            yield
+        finally:
+            attack.close()
+            print(attack)
+
+
+class Truth:
+    """What a real rig would have felt: its heater's true power and the age of its lease, by the
+    clock of the rig, which a thread of this program is."""
+
+    def __init__(self, rig: Bench) -> None:
+        self._rig = rig
+        self._leases_ms: list[int] = []
+        take = rig.wire.take
+
+        def heard() -> bytes:
+            data = take()
+            if b'"lease"' in data:
+                self._leases_ms.append(rig.rig.now_ms)
+            return data
+
+        rig.wire.take = heard  # type: ignore[method-assign]
+
+    def measure(self, seconds: float) -> str:
+        """The oldest lease, gaps between readings, passes with and without heat, and trips."""
+        begin_ms, trips, state, walls = self._rig.rig.now_ms, 0, "", []
+        until = time.monotonic() + seconds
+        with self._rig.client() as client:
+            while time.monotonic() < until:
+                client.wait(0.2)
+                for message in client.drain():
+                    if isinstance(message, Reading):
+                        walls.append(datetime.fromisoformat(message.wall).timestamp())
+                        state = message.state
+                    elif isinstance(message, Event):
+                        trips += message.kind == "trip"
+        leases = [at for at in self._leases_ms if at >= begin_ms]
+        oldest_s = max(b - a for a, b in itertools.pairwise(leases)) / 1000
+        gap_s = max(b - a for a, b in itertools.pairwise(walls))
+        heat = [share for at, share in self._rig.heat if at >= begin_ms]
+        mean = sum(heat) / len(heat)
+        return (
+            f"oldest lease {oldest_s:.2f} s of 6, greatest gap between readings {gap_s:.2f} s, "
+            f"true heat {100 * mean:.0f} % in {len(heat)} passes, trips {trips}, {state}"
+        )
 
 
 def main() -> None:
@@ -166,25 +208,16 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=60.0)
     parser.add_argument("--connections", type=int, default=10_000)
     asked = parser.parse_args()
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ["XDG_CONFIG_HOME"] = os.environ["XDG_STATE_HOME"] = folder
-        os.environ["GLOSSBATH_RUN"] = str(Path(folder) / "run")
-        flash = Path(folder) / "flash"
-        with virtual_world(flash, 1.0) as world, helping("bench", world.order):
-            keeper = start_keeper("bench", world.port, Path(folder) / "cycles")
-            with connect("bench", steer=True) as client:
-                begin(client, recipe=dump(load("dark")), where="dark", batch_kg=1.0)
-            measure("bench", 10.0)
-            print("alone:        ", measure("bench", asked.seconds / 2))
-            attack = Attack(asked.connections)
-            print("under attack: ", measure("bench", asked.seconds))
-            attack.close()
-            print(
-                f"connections {attack.opened} opened, {attack.refused} refused; "
-                f"the page answered {attack.good} times to somebody else"
-            )
-            keeper.terminate()
-            keeper.wait(15.0)
+    with bench() as rig:
+        os.environ.update(rig.environment, XDG_STATE_HOME=str(rig.folder))
+        truth = Truth(rig)
+        rig.start_cycle()
+        time.sleep(10.0)
+        print("alone:        ", truth.measure(asked.seconds / 2))
+        attack = Attack(asked.connections)
+        print("under attack: ", truth.measure(asked.seconds))
+        attack.close()
+        print(attack)
 
 
 if __name__ == "__main__":

@@ -36,6 +36,10 @@ class Outcome:
     unasked_s: float = 0.0
     simulated_s: float = 0.0
     wall_s: float = 0.0
+    step_s: float = 0.0
+    """The keeper's longest step by the wall clock, where somebody looked at it."""
+    looked_at: int = 0
+    """Passes during which somebody was connected."""
     problems: list[str] = field(default_factory=list)
 
     @property
