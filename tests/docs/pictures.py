@@ -1,6 +1,7 @@
-"""The pictures of README: the screen and the report of an invented cycle, from the real program.
+"""The pictures of the documents: an invented cycle on the screen, in the report and on the page
+for a phone, from the real program.
 
-    python tests/docs/pictures.py     # makes them anew; the report's needs Debian's chromium
+    python tests/docs/pictures.py     # makes them anew; report and phone need Debian's chromium
 
 What a picture says is compared, not how it is drawn: fonts and a dot of a curve may differ from
 one computer to the next.
@@ -9,10 +10,12 @@ one computer to the next.
 from __future__ import annotations
 
 import asyncio
+import base64
 import hashlib
 import html
 import os
 import re
+import socket
 import subprocess
 import sys
 import tempfile
@@ -23,6 +26,7 @@ ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(Path(__file__).parent), str(ROOT / "tests" / "stand_ins")]
 
 import invented_cycle  # noqa: E402
+from browser import PHONE, browser  # noqa: E402
 
 from glossbath.client.client import KeeperClient  # noqa: E402
 from glossbath.report.page import write_report  # noqa: E402
@@ -100,14 +104,61 @@ def report_text(page: str) -> str:
     return "\n".join(line for line in lines if line) + "\n"
 
 
-def stamp(picture: bytes) -> str:
-    """The line of report.txt that says which picture was made with it."""
-    return f"report.png {hashlib.sha256(picture).hexdigest()}\n"
+def stamp(picture: bytes, name: str = "report.png") -> str:
+    """The line of the text beside a picture that says which one was made with it."""
+    return f"{name} {hashlib.sha256(picture).hexdigest()}\n"
+
+
+def phone_pictures(home: Path) -> dict[str, bytes]:
+    """The page for a phone as PNG, light and dark, and the words that stand on it."""
+    os.environ["GLOSSBATH_RUN"] = str(home)
+    keeper = FakeKeeper(
+        home / f"{invented_cycle.RIG}.keeper", [invented_cycle.snapshot(COOLING_S)]
+    )
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        place = f"127.0.0.1:{probe.getsockname()[1]}"
+    page = subprocess.Popen(
+        [sys.executable, "-m", "glossbath", "look", "--serve", place], stdout=subprocess.PIPE
+    )
+    try:
+        assert page.stdout is not None
+        while b"Ctrl-C" not in page.stdout.readline():
+            pass
+        with browser(home / "phone") as phone:
+            phone.open(f"http://{place}/")
+            phone.until("document.querySelector('.name')?.textContent")
+            keeper.say(invented_cycle.reading(COOLING_S))
+            phone.until("parseFloat(document.querySelector('.number').textContent) > 0")
+            made = {}
+            for name in ("light", "dark"):
+                phone.dark(name == "dark")
+                height = phone.run("document.querySelector('footer').getBoundingClientRect().top")
+                view = {"x": 0, "y": 0, "width": PHONE["width"], "height": height, "scale": 1}
+                shot = phone.tell("Page.captureScreenshot", clip=view, captureBeyondViewport=True)
+                made[name] = base64.b64decode(shot["data"])
+            return {**made, "words": phone.text().encode()}
+    finally:
+        page.terminate()
+        page.communicate()
+        keeper.close()
+        del os.environ["GLOSSBATH_RUN"]
+
+
+def phone_text(made: dict[str, bytes]) -> str:
+    """The words on the page and the stamps of its pictures, as phone.txt keeps them."""
+    stamps = (stamp(made[name], f"phone-{name}.png") for name in ("light", "dark"))
+    return made["words"].decode() + "\n" + "".join(stamps)
 
 
 def main() -> None:
     """Make every picture anew."""
     FOLDER.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix="glossbath-pictures-") as home:
+        made = phone_pictures(Path(home))
+    for name in ("light", "dark"):
+        (FOLDER / f"phone-{name}.png").write_bytes(made[name])
+    (FOLDER / "phone.txt").write_text(phone_text(made), encoding="utf-8")
     for name in SCREENS:
         (FOLDER / f"{name}.svg").write_text(screen_svg(name), encoding="utf-8")
     with tempfile.TemporaryDirectory(prefix="glossbath-pictures-") as home:

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pictures
 import pytest
+from browser import CHROMIUM
 
+AWAY = pictures.ROOT / "host/glossbath/away/README.md"
 README = pictures.ROOT / "README.md"
 MAKE = "made anew by: .venv/bin/python tests/docs/pictures.py"
 
@@ -23,6 +25,16 @@ def test_the_picture_of_the_report_is_what_the_program_writes(tmp_path: Path) ->
     page = pictures.report_page(tmp_path).read_text(encoding="utf-8")
     said = pictures.report_text(page) + pictures.stamp(pictures.REPORT_PNG.read_bytes())
     assert pictures.REPORT_TEXT.read_text(encoding="utf-8") == said, MAKE
+
+
+@pytest.mark.skipif(not CHROMIUM, reason="no chromium here: apt install chromium")
+def test_the_pictures_of_the_page_are_what_a_phone_shows(tmp_path: Path) -> None:
+    made = {"words": pictures.phone_pictures(tmp_path)["words"]}
+    for name in ("light", "dark"):
+        made[name] = (pictures.FOLDER / f"phone-{name}.png").read_bytes()
+        assert f"tests/docs/pictures/phone-{name}.png" in AWAY.read_text(encoding="utf-8")
+    kept = (pictures.FOLDER / "phone.txt").read_text(encoding="utf-8")
+    assert pictures.phone_text(made) == kept, MAKE
 
 
 def test_a_picture_loads_nothing_from_elsewhere() -> None:
