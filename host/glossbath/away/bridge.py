@@ -45,10 +45,11 @@ class Bridge:
         self._early: set[int] = set()
         self.online = False
         self.sent = 0
+        self._said = ""
         self._client = self._made(broker)
 
     def _made(self, broker: Broker) -> Any:
-        client = broker.client(f"glossbath-{self._composer.computer}")
+        client = broker.client(f"glossbath-{self._composer.computer}", self._say_once)
         client.max_inflight_messages_set(IN_FLIGHT)
         client.on_connect = self._on_connect
         client.on_disconnect = self._on_disconnect
@@ -111,11 +112,17 @@ class Bridge:
 
     def _on_connect(self, _client: Any, _data: Any, _flags: Any, reason: Any, _: Any) -> None:
         if reason.is_failure:
-            self._say(f"The broker {self._broker} refuses: {reason}.")
+            self._say_once(f"The broker {self._broker} refuses: {reason}.")
             return
-        self.online = True
+        self.online, self._said = True, ""
         self._publish(self._composer.presence(True, datetime.now(UTC)))
         self._say(f"The broker {self._broker} is there; {len(self._spool)} messages waited.")
+
+    def _say_once(self, sentence: str) -> None:
+        """What keeps the bridge from the broker, when it is something new."""
+        if sentence != self._said:
+            self._said = sentence
+            self._say(f"{sentence} It is tried again; messages wait on disk.")
 
     def _on_disconnect(self, _client: Any, _data: Any, _flags: Any, reason: Any, _: Any) -> None:
         if self.online:

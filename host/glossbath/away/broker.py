@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import os
+import ssl
+import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -29,8 +32,12 @@ class Broker:
     def __str__(self) -> str:
         return f"{self.host}:{self.port}"
 
-    def client(self, identity: str) -> Any:
-        """An MQTT 5 client of this broker that is not connected yet. Raises InputError."""
+    def client(self, identity: str, fails: Callable[[str], None]) -> Any:
+        """An MQTT 5 client of this broker that is not connected yet. Raises InputError.
+
+        fails is told in one sentence, from the client's thread, why the broker is not reached,
+        each time that it is tried in vain.
+        """
         from paho.mqtt.client import Client, MQTTv5
         from paho.mqtt.enums import CallbackAPIVersion
 
@@ -47,6 +54,15 @@ class Broker:
             except (OSError, ValueError) as error:
                 raise InputError(f"The certificate files cannot be used: {error}.") from None
         client.reconnect_delay_set(1, 30)
+
+        def tell(*_: Any) -> None:
+            why = sys.exc_info()[1]
+            words = getattr(why, "verify_message", "") or getattr(why, "strerror", "") or why
+            certificate = isinstance(why, ssl.SSLCertVerificationError)
+            what = "'s certificate is refused" if certificate else " cannot be reached"
+            fails(f"The broker {self}{what}: {words}.")
+
+        client.on_connect_fail = tell
         return client
 
 

@@ -42,7 +42,7 @@ class Shop:
         self.repeats = 0
         self.connected = False
         self.problem = ""
-        self._client = broker.client(f"glossbath-look-{secrets.token_hex(4)}")
+        self._client = broker.client(f"glossbath-look-{secrets.token_hex(4)}", self._fail)
         self._client.on_connect = self._on_connect
         self._client.on_disconnect = self._on_disconnect
         self._client.on_message = self._on_message
@@ -93,6 +93,9 @@ class Shop:
             "age_s": None if age_s is None else round(age_s, 1),
             "curve": {"done": done, "expected": []},
         }
+
+    def _fail(self, sentence: str) -> None:
+        self.problem = sentence
 
     def _on_connect(self, client: Any, _data: Any, _flags: Any, reason: Any, _: Any) -> None:
         if reason.is_failure:

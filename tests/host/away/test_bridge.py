@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
-import signal
-import socket
 import subprocess
 import sys
 import time
@@ -25,64 +22,12 @@ from glossbath.away.spool import Spool
 from glossbath.away.topics import Post
 
 from ..screens.fake_keeper import TRIP, FakeKeeper, event, reading
-
-GUARD_S = 60.0
-SERVER = shutil.which("mosquitto") or shutil.which("mosquitto", path="/usr/sbin")
-needs_broker = pytest.mark.skipif(not SERVER, reason="no mosquitto here: apt install mosquitto")
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-class BrokerProcess:
-    """A real broker on a port of its own; nothing but loopback can reach it."""
-
-    def __init__(self, folder: Path) -> None:
-        self.port = free_port()
-        self._settings = folder / "broker.conf"
-        self._settings.write_text(
-            f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence true\n"
-            f"persistence_location {folder}/\n"
-        )
-        self.url = f"mqtt://127.0.0.1:{self.port}"
-        self.start()
-
-    def start(self) -> None:
-        assert SERVER
-        # As root it would give up its rights, and with them this folder.
-        self.process = subprocess.Popen(
-            [SERVER, "-c", str(self._settings)],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
-        until(self._listens)
-
-    def _listens(self) -> bool:
-        with socket.socket() as probe:
-            return probe.connect_ex(("127.0.0.1", self.port)) == 0
-
-    def kill(self) -> None:
-        self.process.send_signal(signal.SIGKILL)
-        self.process.wait(GUARD_S)
-
-
-def until(what) -> None:
-    """Wait for another process; the limit only guards against hanging."""
-    end = time.monotonic() + GUARD_S
-    while not what():
-        assert time.monotonic() < end
-        time.sleep(0.02)
+from .broker_process import GUARD_S, BrokerProcess, needs_broker, until
 
 
 @pytest.fixture
 def broker_process(tmp_path: Path) -> Iterator[BrokerProcess]:
-    folder = tmp_path / "broker"
-    folder.mkdir()
-    folder.chmod(0o777)
-    process = BrokerProcess(folder)
+    process = BrokerProcess(tmp_path / "broker")
     yield process
     process.kill()
 
@@ -244,7 +189,7 @@ def test_a_shop_is_seen_from_anywhere(bridge, broker_process: BrokerProcess, kee
         (["bridge", "--broker", "mqtt://maker:marzipan@x"], 2, "--password-file"),
         (["bridge", "--broker", "mqtt://x", "--ca", "x.pem"], 2, "mqtts://"),
         (["bridge", "--broker", "mqtt://x", "--password-file", "/nowhere"], 2, "cannot be read"),
-        (["look", "--broker", "mqtt://127.0.0.1:1"], 1, "does not answer"),
+        (["look", "--broker", "mqtt://127.0.0.1:1"], 1, "cannot be reached: Connection refused"),
         (["look", "--broker", "mqtt://x", "--allow-stop"], 2, "through a broker"),
     ],
 )
