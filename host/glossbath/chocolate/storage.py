@@ -66,8 +66,8 @@ def judge(
             (
                 "fat bloom",
                 f"It was above {BLOOMS_ABOVE_C:g} °C{hours}: fat bloom comes in weeks (Walstra; "
-                "filled dark bars bloomed in the third week at 30 °C and not in eight at 18, Ali "
-                "et al. 2001).",
+                "filled dark bars bloomed in the third week at 30 °C and not in eight at 18 °C, "
+                "Ali et al. 2001).",
             )
         )
     if warmest_c - coolest_c > SWING_K:

@@ -16,12 +16,16 @@ import typer
 from glossbath.desk import QUESTIONS
 from glossbath.errors import InputError
 from glossbath.forms.answer import Answer
+from glossbath.forms.fahrenheit import in_fahrenheit
 from glossbath.forms.fields import Field, Pair, Parts, Signs, YesNo
 from glossbath.forms.question import Question
 
 from .group import SentenceGroup
 from .terminal import Json, print_json
 
+Fahrenheit = Annotated[
+    bool, typer.Option("--fahrenheit", help="Ask and answer in °F; --json stays in °C.")
+]
 _SUFFIXES = ("_c", "_s", "_g", "_share")
 
 
@@ -37,14 +41,21 @@ def command(question: Question) -> Callable[..., None]:
     """The command that asks a question. Everything given is read by the question's own fields,
     so that a screen and the command line take and refuse the same."""
 
-    def run(as_json: bool, **given: Any) -> None:
-        typed = {field.name: _text(given[field.name]) for field in question.fields}
-        for field in question.fields:
+    def run(context: typer.Context, as_json: bool, fahrenheit: bool, **given: Any) -> None:
+        asked = in_fahrenheit(question) if fahrenheit else question
+        typed = {field.name: _text(given[field.name]) for field in asked.fields}
+        for field in asked.fields:
+            # A default is shown in °C and means the same temperature in °F.
+            if field.has_default and _left_out(context, field.name):
+                typed[field.name] = field.typed
+        for field in asked.fields:
             if isinstance(field, Signs) and not given[field.name] and _may_ask(as_json, given):
                 typed[field.name] = " ".join(ask(field))
-        show(question.answer(read(question, typed)), as_json)
+        show(asked.answer(read(asked, typed)), as_json)
 
-    parameters = [_parameter(field) for field in question.fields]
+    parameters = [_keyword("context", typer.Context, inspect.Parameter.empty)]
+    parameters += [_parameter(field) for field in question.fields]
+    parameters.append(_keyword("fahrenheit", Fahrenheit, False))
     parameters.append(_keyword("as_json", Json, False))
     run.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
     run.__annotations__ = {one.name: one.annotation for one in parameters}
@@ -83,6 +94,11 @@ def ask(field: Signs, prompt: Callable[[str], str] = input) -> list[str]:
 
 def _may_ask(as_json: bool, given: Mapping[str, Any]) -> bool:
     return not as_json and not given.get("words") and sys.stdin.isatty()
+
+
+def _left_out(context: typer.Context, name: str) -> bool:
+    source = context.get_parameter_source(name)
+    return source is not None and source.name == "DEFAULT"
 
 
 def _so(prompt: Callable[[str], str], text: str) -> bool:

@@ -18,6 +18,7 @@ from glossbath.errors import InputError, quoted
 
 REQUIRED: Any = object()
 """The default of a field that has none."""
+CELSIUS, FAHRENHEIT = "°C", "°F"
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 _YES = ("y", "yes", "1", "true")
 _NO = ("n", "no", "0", "false")
@@ -73,6 +74,10 @@ class Field:
         """A value as a person types it."""
         return str(value)
 
+    def from_rig(self, reading: str) -> str:
+        """A reading of the rig, or several, as a person would type it here."""
+        return reading
+
     def hint(self) -> str:
         """What may be typed."""
         return "may stay empty" if self.optional else ""
@@ -108,7 +113,14 @@ class Number(Field):
         return f"{self.label}, {self.unit}" if self.unit else self.label
 
     def text(self, value: float) -> str:
+        if self.unit == FAHRENHEIT:
+            value = round(value * 1.8 + 32.0, 2)
         return f"{value:g}"
+
+    def from_rig(self, reading: str) -> str:
+        if self.unit != FAHRENHEIT:
+            return reading
+        return _NUMBER.sub(lambda found: self.text(float(found[0])), reading)
 
     def hint(self) -> str:
         return self._or_empty(f"{self.low:g} to {self.high:g} {self.unit}".rstrip())
@@ -123,9 +135,10 @@ class Number(Field):
         return self._within(value)
 
     def _within(self, value: float) -> float:
-        if self.unit == "°C":
+        if self.unit == CELSIUS:
             return limits.celsius(self.called, value, (self.low, self.high))
-        return limits.number(self.called, value, self.low, self.high, self.unit)
+        value = limits.number(self.called, value, self.low, self.high, self.unit)
+        return (value - 32.0) / 1.8 if self.unit == FAHRENHEIT else value
 
 
 @dataclass(frozen=True)
@@ -173,7 +186,7 @@ class Pair(Number):
                 f"{middle:.0f} {middle + 1:.0f}."
             )
         low, high = (self._within(value) for value in numbers)
-        limits.ordered(self.called, low, high, self.unit)
+        limits.ordered(self.called, numbers[0], numbers[1], self.unit)
         return low, high
 
 
@@ -231,8 +244,12 @@ class Text(Field):
 class Parts(Text):
     """Several words, each a part of its own."""
 
+    fahrenheit: bool = False
+    """Whether the number after the first @ of a part is a temperature in °F."""
+
     def _read(self, text: str) -> list[str]:
-        return text.split()
+        parts = text.split()
+        return [_celsius_part(part) for part in parts] if self.fahrenheit else parts
 
 
 @dataclass(frozen=True)
@@ -267,6 +284,14 @@ class Signs(Field):
 
     def read(self, typed: str) -> list[str]:
         return typed.split()
+
+
+def _celsius_part(part: str) -> str:
+    """2@113 as 2@45; what is no such part stays as it is, to be refused in its own words."""
+    kg, at, rest = part.partition("@")
+    typed, more, cp = rest.partition("@")
+    value = number(typed)
+    return part if value is None else f"{kg}{at}{(value - 32.0) / 1.8:.4f}{more}{cp}"
 
 
 def number(text: str) -> float | None:

@@ -78,7 +78,7 @@ class Form(Typed):
         for field in self.fields:
             value = live.get(field.live, "") if field.live else ""
             if value and field.name not in self.by_hand:
-                self._put(field.name, value)
+                self._put(field.name, field.from_rig(value))
                 self.from_rig.add(field.name)
 
     def fill_again(self, live: Mapping[str, str]) -> None:
@@ -133,10 +133,10 @@ class Forms:
     def __init__(self, live: Callable[[], Mapping[str, str]] = dict) -> None:
         """live gives the live values of a rig, or nothing."""
         self.live = live
-        self._opened: dict[str, Form] = {}
+        self._opened: dict[tuple[str, type[Question]], Form] = {}
 
     def open(self, question: Question) -> Form:
         """The form of a question as it was left, with fresh readings where nobody has typed."""
-        form = self._opened.setdefault(question.name, Form(question))
+        form = self._opened.setdefault((question.name, type(question)), Form(question))
         form.fill(self.live())
         return form

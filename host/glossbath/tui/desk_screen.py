@@ -14,6 +14,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from glossbath.desk import BY_NAME, QUESTIONS
+from glossbath.forms.fahrenheit import in_fahrenheit
 from glossbath.forms.form import Forms
 from glossbath.view import panels
 from glossbath.view.rig_view import RigView
@@ -58,6 +59,8 @@ class DeskScreen(ViewScreen):
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Open the form of a question."""
         question = BY_NAME[event.option_id or ""]
+        if self._look()[0].degrees.fahrenheit:
+            question = in_fahrenheit(question)
         self.app.push_screen(FormScreen(self._look, head, question, self._forms, self._post))
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
