@@ -165,6 +165,28 @@ def test_a_rig_of_another_physics_is_identified(changed: dict[str, float]) -> No
     assert "wall_w_per_k" in found.intervals
 
 
+@pytest.mark.parametrize(
+    ("kind", "changed"),
+    [
+        ("milk", {"chocolate_kg": 1.7, "heater_w": 460.0, "crock_mm": 6.0}),
+        ("white", {"chocolate_kg": 0.8, "crock_mm": 11.0, "heater_w": 240.0}),
+        ("dark", {"chocolate_kg": 2.5, "heater_w": 120.0, "ice_kg": 0.0}),
+    ],
+    ids=["milk, thin wall", "white, thick wall", "dark, weak, no ice"],
+)
+def test_a_batch_that_melts_in_its_own_way_is_identified(
+    kind: str, changed: dict[str, float]
+) -> None:
+    """Its fat melts in two peaks, over another range than the handbook's, at the wall first."""
+    rig = replace(slab_of(kind), **changed)
+    batch = chocolate(rig.chocolate_kg, 0.35, kind)
+    found = fit(recipe_run(identify_recipe(kind), rig).readings(), Known(3.0, batch, 24.0))
+    assert 0.80 * rig.heater_w < found.model.heater_w < 1.12 * rig.heater_w
+    heater = found.intervals["heater_w"]
+    assert heater.high < 1.3 * heater.value
+    assert board_values(found.model)[-1] > board_values(RigModel.default())[-1]
+
+
 def test_lid_open_all_the_time_is_refused() -> None:
     run = recipe_run(
         identify_recipe(), water_bowl(), events=[(0.0, lambda run: run.plant.set_lid(True))]

@@ -118,6 +118,11 @@ class Nodes:
         return self.bath_c + share * (self.inner_c - self.bath_c)
 
     @property
+    def touch_share(self) -> float:
+        """Of the heat transfer to the bowl that its contents get while pieces are solid."""
+        return 1.0 - self.solid_share * self._solid_misses
+
+    @property
     def ice_kg(self) -> float:
         """Ice left in the bucket."""
         return max(0.0, -self.ice_j / ICE_LATENT_J_PER_KG)
@@ -144,8 +149,7 @@ class Nodes:
         body_room = model.room_w_per_k * model.body_room_share
         ice_w = chill * model.chill_w_per_k * (bath_c - self.ice_c)
         bath_w = model.body_bath_w_per_k * (inner_c - bath_c)
-        touch = 1.0 - self.solid_share * self._solid_misses
-        bowl_w = bowl_w_per_k * touch * (bath_c - chocolate_c)
+        bowl_w = bowl_w_per_k * self.touch_share * (bath_c - chocolate_c)
         if dt_s != self._step_s:
             self._set_step(dt_s)
         through_w = self._through_w_per_k * (outer_c - inner_c)

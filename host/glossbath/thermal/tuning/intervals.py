@@ -13,15 +13,23 @@ CONFIDENCE = 0.95
 
 
 def standard_errors(
-    jacobian: NDArray[np.float64], residuals: NDArray[np.float64], crowding: float = 1.0
+    jacobian: NDArray[np.float64],
+    residuals: NDArray[np.float64],
+    crowding: float = 1.0,
+    prior: NDArray[np.float64] | None = None,
 ) -> NDArray[np.float64]:
     """Standard error of each of p parameters, from the (n, p) Jacobian and n residuals at the
     optimum of an unweighted least-squares fit: the root of the diagonal of s² (JᵀJ)⁻¹.
 
     crowding: how many neighbouring residuals tell as much as one; see `crowding_of`. A parameter
-    that the data do not know at all gets infinity.
+    that the data do not know at all gets infinity. prior (p): the standard deviations known
+    before, each of which is one more observation.
     """
     n, p = jacobian.shape
+    if prior is not None:
+        variance = float(residuals @ residuals) / n
+        known = jacobian.T @ jacobian / (variance * crowding) + np.diag(prior**-2.0)
+        return np.asarray(np.sqrt(np.diag(np.linalg.inv(known))), dtype=np.float64)
     free = max(1.0, n / crowding - p)
     variance = float(residuals @ residuals) / crowding / free
     size = np.sqrt((jacobian * jacobian).sum(axis=0))

@@ -33,7 +33,7 @@ _RMS_K = (0.8, 0.8, 2.5)
 _WARM_K = 10.0
 _CHILLING = 0.1
 _LOSS_W_PER_K = 3.5
-_WIDEST = {"heater_w": 0.2, "room_w_per_k": 1.5}
+_WIDEST = {"heater_w": 0.3, "room_w_per_k": 1.5}
 """Engineering choices: an open lid at 45 °C costs some 25 W, a lidded cooker loses 1.5 to 3 W/K,
 and the board leans on a model by its uncertainty, so that only pace and loss must be known."""
 

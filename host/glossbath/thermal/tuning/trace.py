@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -121,6 +122,14 @@ def _check_excitation(trace: Trace) -> None:
             f"The bath was heated by {rise_k:.1f} K only, it must be {_HEAT_RISE_K:g} K or more "
             "with the heater on; start with a bath at room temperature."
         )
+
+
+def late(share: NDArray[np.float64], lag_s: float) -> NDArray[np.float64]:
+    """A series (n) that begins at rest, as late as a probe with that lag shows it."""
+    from scipy.signal import lfilter
+
+    follow = -math.expm1(-STEP_S / max(lag_s, 1e-3))
+    return np.asarray(lfilter([follow], [1.0, follow - 1.0], share), dtype=np.float64)
 
 
 def chill_fall_k(trace: Trace) -> float:
