@@ -41,6 +41,11 @@ class Label(msgspec.Struct, frozen=True):
     allergens: list[str]
     lines: list[str]
 
+    @property
+    def printed(self) -> list[str]:
+        """What goes on the paper: all but the last line, which is for the maker."""
+        return self.lines[:-1]
+
     def sentences(self) -> list[str]:
         """The label, line by line."""
         return list(self.lines)

@@ -72,15 +72,31 @@ def label(
     net: Annotated[float, Number("Net mass", unit="g", low=1, high=10_000)] = 80.0,
     best_before: Annotated[str, Text("Best before", example="2032-05")] = "?",
     may_contain: Annotated[str | None, Text("May contain", example="nuts")] = None,
+    sheet: Annotated[
+        Path | None, File("Page of labels to print", example="labels.html")
+    ] = None,
+    labels_on_it: Annotated[
+        float, Number("Labels on the page", option="--count", low=1, high=500)
+    ] = 24.0,
 ) -> Answer:  # fmt: skip
-    """The text of a label: ingredients by mass, allergens in capitals, lot, net mass, date."""
+    """The text of a label: ingredients by mass, allergens in capitals, lot, net mass, date.
+
+    With --sheet also a page of labels to print and cut.
+    """
     from glossbath.chocolate import label as labels
 
     made = labels.label(
         name, [labels.ingredient(part) for part in parts],
         lot=lot, net_g=net, best_before=best_before, may_contain=may_contain or "",
     )  # fmt: skip
-    return answer(made)
+    if sheet is None:
+        return answer(made)
+    from glossbath.report import label_sheet
+
+    count = round(labels_on_it)
+    place = label_sheet.write_sheet(made, count, sheet)
+    said = f"{count} labels to print and cut: {place}"
+    return answer(made, [said], sheet=str(place), count=count)
 
 
 def trace(
