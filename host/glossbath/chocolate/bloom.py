@@ -47,6 +47,8 @@ class Table(msgspec.Struct, frozen=True):
     """Signs with their phrases, and the causes."""
 
     signs: dict[str, str]
+    drawing: dict[str, str]
+    """Each sign, drawn in a few rows of characters."""
     after: dict[str, str]
     stored: dict[str, str]
     record: dict[str, str]

@@ -87,7 +87,10 @@ def ask(field: Signs, prompt: Callable[[str], str] = input) -> list[str]:
     """Ask for the signs one after the other; of when it showed only until one is so."""
     typer.echo("Answer y or n; just Enter for what you do not know.")
     (_, seen), (_, when), (_, stored) = field.groups()
-    found = [word for word, text in seen.items() if _so(prompt, text)]
+    found = []
+    for word, text in seen.items():
+        typer.echo(field.drawing(word))
+        found += [word] if _so(prompt, text) else []
     found += [word for word in [next((w for w in when if _so(prompt, when[w])), "")] if word]
     return found + [word for word, text in stored.items() if _so(prompt, text)]
 

@@ -47,8 +47,11 @@ def bloom(
     if words:
         known = causes.table()
         groups = {"seen": known.signs, "after": known.after, "stored": known.stored}
-        lines = [f"{word}: {text}" for group in groups.values() for word, text in group.items()]
-        return Answer(dict(groups), lines)
+        lines = []
+        for word, text in known.phrases().items():
+            lines += [f"{word}: {text}"] if word not in known.record else []
+            lines += [f"    {row}" for row in known.drawing.get(word, "").splitlines()]
+        return Answer({**groups, "drawing": known.drawing}, lines)
     typed = {
         "coolest_c": coolest_c,
         "warmest_c": warmest_c,

@@ -282,6 +282,12 @@ class Signs(Field):
             ("How it was stored", known.stored),
         ]
 
+    def drawing(self, word: str) -> str:
+        """How a sign looks; empty where it has no look."""
+        from glossbath.chocolate import bloom
+
+        return bloom.table().drawing.get(word, "")
+
     def read(self, typed: str) -> list[str]:
         return typed.split()
 

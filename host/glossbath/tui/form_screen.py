@@ -155,6 +155,14 @@ class FormScreen(ViewScreen):
         self._say_beside()
         self._say_answer()
 
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """A sign is drawn while nothing has been answered."""
+        signs = next((one for one in self._form.fields if isinstance(one, Signs)), None)
+        if signs is not None and self._form.said is None and event.option_id is not None:
+            rows = signs.drawing(event.option_id).splitlines()
+            lines: list[Line] = [[(row, "")] for row in rows]
+            self.query_one("#form-said", Panel).put([*lines, [(self._how, "dim")]])
+
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Signs are kept as their words."""
         if isinstance(event.option_list, Marks) and event.option_id is not None:

@@ -110,3 +110,13 @@ def test_signs_that_cannot_be_used_are_refused(words: list[str], sentence: str) 
 def test_records_that_cannot_be_meant_are_refused(record: Record, sentence: str) -> None:
     with pytest.raises(InputError, match=sentence):
         record_words(record, suggest("dark"))
+
+
+def test_every_sign_is_drawn_small_and_no_two_alike() -> None:
+    known = table()
+    assert set(known.drawing) == set(known.signs)
+    assert len(set(known.drawing.values())) == len(known.signs)
+    for drawing in known.drawing.values():
+        assert drawing.isascii()
+        assert len(drawing.splitlines()) <= 4
+        assert max(map(len, drawing.splitlines())) <= 16

@@ -101,6 +101,15 @@ async def test_signs_are_marked_and_the_mark_needs_no_colour(alone: Pilot[object
     assert "1. It was not in temper when it was poured" in said
 
 
+async def test_a_sign_is_drawn_while_it_is_looked_at(alone: Pilot[object]) -> None:
+    await choose(alone, "bloom")
+    await alone.press("down", "down")
+    await alone.pause()
+    screen = shown(alone.app)  # type: ignore[arg-type]
+    assert "[ ] there are white spots or blotches" in screen
+    assert "|  o  .O   o |" in screen
+
+
 async def test_items_open_all_down_the_list(alone: Pilot[object]) -> None:
     for item in QUESTIONS[::5]:
         await alone.press("enter")
