@@ -7,11 +7,13 @@ behind as sugar bloom.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 import msgspec
 
 from . import limits
 from .heat import CHOCOLATE_CP
+from .phase import PhasePlan
 from .room import Air, surface_c
 
 SURFACE_RH_SHARE = {"dark": 0.82, "milk": 0.78, "white": 0.78}
@@ -92,7 +94,30 @@ def sweat(
 def dry_above_c(room: Air, kind: str) -> float:
     """The surface temperature in °C above which a kind of chocolate stays dry in a room's air:
     where the room's water makes the air at the surface as humid as that kind bears."""
-    return surface_c(room, SURFACE_RH_SHARE[kind])
+    return surface_c(room, SURFACE_RH_SHARE.get(kind, min(SURFACE_RH_SHARE.values())))
+
+
+def cycle_sweats(room: Air, kind: str, phases: Iterable[PhasePlan]) -> list[str]:
+    """What will sweat during the cycle in a damp room: bath, bowl, the chocolate itself."""
+    lines: list[str] = []
+    cooled = [phase for phase in phases if phase.name in ("cool", "reheat", "hold")]
+    if not cooled:
+        return lines
+    bath_c = min(phase.bath_low_c for phase in cooled)
+    coolest_c = min(phase.window.low_c for phase in cooled)
+    if bath_c < room.dew_point_c:
+        lines.append(
+            f"The room's dew point is {room.dew_point_c:.1f} °C and the bath may cool to "
+            f"{bath_c:g} °C: the bath's lid and the bowl's outside will sweat, so keep drops off "
+            "the chocolate."
+        )
+    safe_c = dry_above_c(room, kind)
+    if coolest_c < safe_c:
+        lines.append(
+            f"Chocolate below {safe_c:.1f} °C takes up water from this air, and the cycle cools "
+            f"it to {coolest_c:g} °C: dry or cool the room before you start, and keep it covered."
+        )
+    return lines
 
 
 def tau_s(thickness_mm: float, *, wrapped: bool) -> float:

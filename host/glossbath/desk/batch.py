@@ -12,8 +12,6 @@ from glossbath.forms.fields import Choice, Number, Percent, Text
 from . import options
 
 if TYPE_CHECKING:
-    from glossbath.chocolate.phase import PhasePlan
-    from glossbath.chocolate.room import Air
     from glossbath.chocolate.schedule import Start as SwitchOn
     from glossbath.thermal.forecast import Forecast
 
@@ -57,17 +55,21 @@ def batch(
     from glossbath.chocolate.heat import CROCK_CP, batch_heat
     from glossbath.chocolate.level import water_advice
     from glossbath.chocolate.room import air
+    from glossbath.chocolate.sweat import cycle_sweats
     from glossbath.recipe import load
     from glossbath.thermal.forecast import Start, forecast
     from glossbath.thermal.model import as_described, load_model
 
     recipe = load(kind)
+    too_hot = []
     if chocolate_c > recipe.max_c:
-        raise InputError(
+        high_c = recipe.phases[0].window.high_c
+        too_hot = [
             f"Chocolate of {chocolate_c:g} °C is above the {recipe.max_c:g} °C at which this "
-            f"recipe trips: let it cool below {recipe.phases[0].window.high_c:g} °C first, "
-            "stirred, as it comes from the refiner, then plan from there."
-        )
+            f"recipe trips: let it cool to {high_c:g} °C first, stirred, as it comes from the "
+            "refiner. The plan begins there."
+        ]
+        chocolate_c = high_c
     if fat_share is not None:
         recipe = msgspec.structs.replace(recipe, fat_share=fat_share)
     model = as_described(
@@ -84,35 +86,14 @@ def batch(
     if not model.uncertainty_shares:
         lines.append(f"The rig named {rig} was never measured: start with glossbath tune recipe.")
     if rh_share is not None:
-        lines += _damp(air(room_c, rh_share), kind, recipe.phases)
+        lines += cycle_sweats(air(room_c, rh_share), kind, recipe.phases)
     found = answer(made, lines, heat=msgspec.to_builtins(needed))
+    found.sentences[:0] = too_hot
     if ready is None:
         return found
     begin = _start(made, ready)
     values = {**found.values, "start": msgspec.to_builtins(begin)}
     return Answer(values, [*begin.sentences(), *found.sentences])
-
-
-def _damp(room: Air, kind: options.KindName, phases: tuple[PhasePlan, ...]) -> list[str]:
-    """What will sweat during the cycle in a damp room: bath, bowl, the chocolate itself."""
-    from glossbath.chocolate.sweat import dry_above_c
-
-    lines = []
-    bath_c = min(phase.bath_low_c for phase in phases if phase.name == "cool")
-    coolest_c = min(phase.window.low_c for phase in phases)
-    if bath_c < room.dew_point_c:
-        lines.append(
-            f"The room's dew point is {room.dew_point_c:.1f} °C and the bath may cool to "
-            f"{bath_c:g} °C: the bath's lid and the bowl's outside will sweat, so keep drops off "
-            "the chocolate."
-        )
-    safe_c = dry_above_c(room, kind)
-    if coolest_c < safe_c:
-        lines.append(
-            f"Chocolate below {safe_c:.1f} °C takes up water from this air, and the cycle cools "
-            f"it to {coolest_c:g} °C: dry or cool the room before you start, and keep it covered."
-        )
-    return lines
 
 
 def _start(made: Forecast, ready: str) -> SwitchOn:

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from glossbath.chocolate.room import air
+from glossbath.chocolate.sweat import cycle_sweats
+from glossbath.client.messages import Reading
+from glossbath.errors import InputError
+from glossbath.forms.fahrenheit import said
 from glossbath.recipe import Recipe
 from glossbath.words import Degrees, Line, duration, one_line, percent
 
@@ -41,6 +46,18 @@ def recipe_lines(recipe: Recipe, degrees: Degrees, width: int) -> list[Line]:
             row += f"{duration(phase.timeout_s):>14}  {bath}"
         lines.append([(f"{phase.name:<8}", "strong"), (row, "")])
     return lines
+
+
+def damp_lines(recipe: Recipe, reading: Reading | None, degrees: Degrees) -> list[Line]:
+    """What will sweat in the air that the rig's room sensor shows, before the cycle begins."""
+    if reading is None or reading.room_c is None or reading.room_rh_percent is None:
+        return []
+    try:
+        room = air(reading.room_c, reading.room_rh_percent / 100)
+    except InputError:  # a sensor may show what no room can be; it is told elsewhere
+        return []
+    lines = cycle_sweats(room, recipe.chocolate, recipe.phases)
+    return [[(said(line) if degrees.fahrenheit else line, "medium")] for line in lines]
 
 
 def _span(low_c: float, high_c: float, degrees: Degrees) -> str:
