@@ -17,12 +17,13 @@ from datetime import datetime
 
 from glossbath.client import away_status
 from glossbath.errors import GlossbathError, KeeperError
+from glossbath.view.choices import kept_choices
 
 from . import targets as addresses
 from .alone import only_one
 from .heartbeat import Heartbeat
 from .notice import Notices
-from .outbox import Letter, Outbox, words
+from .outbox import Letter, Outbox, urgency, words
 from .rigs import Rigs
 from .targets import Settings, Target
 
@@ -30,7 +31,7 @@ LOOK_S = 0.5
 IDLE_S = 600.0
 SENDERS = 4
 
-Deliver = Callable[[Target, str, str, bool], bool]
+Deliver = Callable[[Target, str, str, str], bool]
 
 
 class Notifier:
@@ -57,8 +58,7 @@ class Notifier:
         self._collect(now_s)
         for letter in self._outbox.take_due(now_s, now):
             title, text = words(letter, now)
-            urgent = letter.notice.event in ("trip", "alarm", "gone")
-            task = self._pool.submit(self._deliver, letter.target, title, text, urgent)
+            task = self._pool.submit(self._deliver, letter.target, title, text, urgency(letter))
             self._sent.append((letter, task))
         healthy = not any(rig.lost_in_a_cycle for rig in rigs)
         self._heartbeat.step(settings.heartbeat if healthy else "", now_s)
@@ -126,7 +126,8 @@ def run(stop: threading.Event, stay: bool) -> None:
             print(error, file=sys.stderr)
         return last
 
-    notifier = Notifier(Rigs(), settings, addresses.deliver)
+    rigs = Rigs(fahrenheit=kept_choices().fahrenheit)
+    notifier = Notifier(rigs, settings, addresses.deliver)
     try:
         while not stop.is_set():
             now_s = time.monotonic()

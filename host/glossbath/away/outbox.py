@@ -118,6 +118,13 @@ class Outbox:
             self.failing_since.pop(target.name, None)
 
 
+def urgency(letter: Letter) -> str:
+    """How loud a target should be, in the library's words; what nobody answers becomes louder."""
+    if letter.notice.event in NEVER_QUIET or letter.repeats > 0:
+        return "failure"
+    return "warning" if letter.notice.event in REPEATED else "info"
+
+
 def words(letter: Letter, now: datetime) -> tuple[str, str]:
     """Title and text; one that comes late says of when it is, one that is told again says so."""
     title, text = letter.notice.title, letter.notice.text

@@ -29,6 +29,8 @@ SETTLE_S = 2.0
 class Shop:
     """What the broker has told of every rig. Time is an argument of states()."""
 
+    fahrenheit = False  # what a broker keeps is in °C
+
     def __init__(self, broker: Broker) -> None:
         self._broker = broker
         self._lock = threading.Lock()

@@ -38,6 +38,9 @@ _TYPES = {
 class Source(Protocol):
     """Where the page's rigs come from."""
 
+    fahrenheit: bool
+    """Whether its sentences are in °F; the page then turns its figures."""
+
     def states(self, now_s: float) -> list[dict[str, Any]]:
         """One entry a rig, as `seen` gives it, with its curve."""
 
@@ -51,8 +54,9 @@ class Source(Protocol):
 class OwnRigs:
     """The rigs of this computer."""
 
-    def __init__(self, only: str = "") -> None:
-        self._rigs = Rigs(only)
+    def __init__(self, only: str = "", fahrenheit: bool = False) -> None:
+        self.fahrenheit = fahrenheit
+        self._rigs = Rigs(only, fahrenheit)
 
     def states(self, now_s: float) -> list[dict[str, Any]]:
         """Look once."""
@@ -95,7 +99,9 @@ class Looker:
         """Look once."""
         shown = self.source.states(now_s)
         self.names = [rig["rig"] for rig in shown]
-        self.latest = msgspec.json.encode({"rigs": shown, "may_stop": self._may_stop})
+        self.latest = msgspec.json.encode(
+            {"rigs": shown, "may_stop": self._may_stop, "fahrenheit": self.source.fahrenheit}
+        )
         self.number += 1
 
     def _run(self) -> None:

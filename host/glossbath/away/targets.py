@@ -147,14 +147,14 @@ def _instance(url: str):  # type: ignore[no-untyped-def] # the library ships no 
     return Apprise.instantiate(url, suppress_exceptions=True)
 
 
-def deliver(target: Target, title: str, text: str, urgent: bool) -> bool:
-    """Tell one target; whether the other side took it. Never raises."""
+def deliver(target: Target, title: str, text: str, urgency: str) -> bool:
+    """Tell one target, as info, warning or failure; whether it was taken. Never raises."""
     from apprise import NotifyType
 
     instance = _instance(target.url)
     if instance is None:
         return False
-    kind = NotifyType.FAILURE if urgent else NotifyType.INFO
+    kind = getattr(NotifyType, urgency.upper())
     try:
         return bool(instance.notify(body=text, title=title, notify_type=kind))
     except Exception:  # a library that reaches out may raise anything; it is tried again later

@@ -10,7 +10,7 @@ from rich import print as rich_print
 
 from glossbath.errors import InputError
 
-from .terminal import Json, on_terminal, print_json
+from .terminal import Degrees, Json, on_terminal, print_json
 
 User = Annotated[str, typer.Option(help="User at the broker.")]
 PasswordFile = Annotated[
@@ -44,6 +44,7 @@ def look(
     user: User = "",
     password_file: PasswordFile = None,
     authority: Authority = None,
+    fahrenheit: Degrees = False,
     as_json: Json = False,
 ) -> None:
     """Look at every rig from another room: a page for a phone, or a whole shop."""
@@ -58,21 +59,28 @@ def look(
 
     where = named_broker(broker, user, password_file, authority) if broker else None
     if serve:
-        _serve(address, certificate, key, allow_stop, rig, where)
+        _serve(address, certificate, key, allow_stop, rig, where, fahrenheit)
     elif where is not None:
         _table(where, as_json)
 
 
 def _serve(
-    address: str, certificate: Path | None, key: Path | None, stop: bool, rig: str, where: Any
+    address: str,
+    certificate: Path | None,
+    key: Path | None,
+    stop: bool,
+    rig: str,
+    where: Any,
+    fahrenheit: bool,
 ) -> None:
     from glossbath.away import server
     from glossbath.away.shop import Shop
     from glossbath.away.site import OwnRigs
+    from glossbath.view.choices import kept_choices
 
     place = server.place(address, certificate, key)
     if where is None:
-        server.serve(place, stop, OwnRigs(rig))
+        server.serve(place, stop, OwnRigs(rig, fahrenheit or kept_choices().fahrenheit))
         return
     shop = Shop(where)
     shop.start()

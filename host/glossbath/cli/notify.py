@@ -80,7 +80,7 @@ def test(
     failed = []
     for target in chosen:
         text = "A test from your tempering bath: notices reach this address."
-        taken = targets.deliver(target, "Glossbath test", text, False)
+        taken = targets.deliver(target, "Glossbath test", text, "info")
         print(f"{target.name}  {target.shown}  {'taken' if taken else 'NOT taken'}")
         failed += [] if taken else [target.name]
     if failed:

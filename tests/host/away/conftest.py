@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import queue
+import shutil
+import subprocess
 import threading
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -78,3 +80,48 @@ def keeper(run_folder: Path) -> Iterator[FakeKeeper]:
     keeper = FakeKeeper(run_folder / "kitchen.keeper", [snapshot(history=[])])
     yield keeper
     keeper.close()
+
+
+def openssl(*words: str) -> None:
+    subprocess.run(["openssl", *words], check=True, capture_output=True, timeout=60.0)
+
+
+def authority(folder: Path, name: str) -> Path:
+    """A certificate authority of nobody's: NAME.pem and NAME.key."""
+    made = folder / f"{name}.pem"
+    openssl(
+        *("req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", f"/CN={name}"),
+        *("-keyout", str(folder / f"{name}.key"), "-out", str(made)),
+    )
+    return made
+
+
+def signed(folder: Path, name: str, by: Path, names: str) -> Path:
+    """A certificate of NAME, valid for the names, signed by an authority."""
+    request, made, more = (folder / f"{name}.{end}" for end in ("csr", "pem", "ext"))
+    key = folder / f"{name}.key"
+    openssl(
+        *("req", "-new", "-newkey", "rsa:2048", "-nodes", "-subj", f"/CN={name}"),
+        *("-keyout", str(key), "-out", str(request)),
+    )
+    more.write_text(f"subjectAltName={names}\n")
+    openssl(
+        *("x509", "-req", "-in", str(request), "-CA", str(by), "-CAkey"),
+        *(str(by.with_suffix(".key")), "-CAcreateserial", "-days", "2"),
+        *("-extfile", str(more), "-out", str(made)),
+    )
+    return made
+
+
+@pytest.fixture(scope="session")
+def papers(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Certificates of nobody's: two authorities, and what one of them has signed."""
+    if not shutil.which("openssl"):
+        pytest.skip("no openssl here to make certificates")
+    folder = tmp_path_factory.mktemp("papers")
+    ours = authority(folder, "ours")
+    authority(folder, "other")
+    signed(folder, "broker", ours, "IP:127.0.0.1")
+    signed(folder, "elsewhere", ours, "DNS:elsewhere.example")
+    signed(folder, "kitchen", ours, "DNS:kitchen.example")
+    return folder

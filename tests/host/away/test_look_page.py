@@ -6,6 +6,7 @@ import http.client
 import json
 import re
 import socket
+import ssl
 import subprocess
 import sys
 import threading
@@ -241,6 +242,38 @@ def test_bad_input_is_one_sentence(run_folder: Path, words, sentence):
     assert done.returncode == 2
     assert sentence in done.stderr
     assert len(done.stderr.strip().splitlines()) == 1
+
+
+def test_a_certificate_of_the_persons_own_makes_it_https(keeper: FakeKeeper, papers: Path) -> None:
+    certificate = str(papers / "broker.pem")
+    page = Page("0.0.0.0", "--certificate", certificate, "--key", str(papers / "broker.key"))
+    try:
+        assert "https://" in page.words
+        assert "plain HTTP" not in page.words
+        trusted = ssl.create_default_context(cafile=str(papers / "ours.pem"))
+        connection = http.client.HTTPSConnection(
+            "127.0.0.1", page.port, timeout=GUARD_S, context=trusted
+        )
+        connection.request("GET", f"/enter?token={page.token}")
+        answer = connection.getresponse()
+        assert answer.status == 200
+        assert "Secure" in answer.headers["set-cookie"]
+        connection.close()
+    finally:
+        page.close()
+
+
+def test_somebody_who_thinks_in_fahrenheit_reads_it_so(keeper: FakeKeeper) -> None:
+    page = Page("127.0.0.1", "--fahrenheit")
+    try:
+        states = page.stream()
+        keeper.say(reading(chocolate_c=31.4))
+        state = next(s for s in states if s["rigs"] and rig_of(s)["chocolate_c"])
+        assert state["fahrenheit"]
+        # 28.5 °C, by NIST SP 811: 83.3 °F.
+        assert rig_of(state)["sentence"].startswith("Cooling the chocolate to 83.3 °F")
+    finally:
+        page.close()
 
 
 def test_a_port_that_is_taken_is_named(run_folder: Path):

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glossbath.away.notice import Notice
-from glossbath.away.outbox import GIVE_UP_S, MOST_REPEATS, MOST_WAITING, Outbox, words
+from glossbath.away.outbox import GIVE_UP_S, MOST_REPEATS, MOST_WAITING, Outbox, urgency, words
 from glossbath.away.targets import Target
 
 NOON = datetime(2025, 3, 1, 12, 0)
@@ -84,6 +84,23 @@ def test_a_trip_is_told_again_until_somebody_has_seen_to_it():
     seen[0] = True
     network.go(24 * 3600)
     assert len(network.received) == 2
+
+
+def test_an_alarm_becomes_urgent_when_nobody_answers_and_a_trip_is_from_the_first() -> None:
+    """IEC 62682 lets the urgency of an alarm rise that is not acknowledged."""
+    outbox = Outbox()
+    outbox.add(notice("alarm", "alarm", answered=lambda: False), [PHONE], 0.0, NOON)
+    outbox.add(notice("trip", "trip", answered=lambda: False), [PHONE], 0.0, NOON)
+    rings = []
+    for now_s in (0.0, 120.0):
+        letters = outbox.take_due(now_s, NOON)
+        rings.append({letter.notice.event: urgency(letter) for letter in letters})
+        for letter in letters:
+            outbox.settle(letter, True, now_s)
+    assert rings == [
+        {"alarm": "warning", "trip": "failure"},
+        {"alarm": "failure", "trip": "failure"},
+    ]
 
 
 def test_nobody_is_told_for_ever():

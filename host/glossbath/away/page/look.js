@@ -7,7 +7,9 @@ const cards = new Map();
 let heardAt = Date.now();
 let latest = null;
 
-const fixed = (value, digits = 1) => (value === null || value === undefined ? "–" : value.toFixed(digits));
+const sign = () => (latest.fahrenheit ? "°F" : "°C");
+const turned = (c) => (latest.fahrenheit ? c * 1.8 + 32 : c);
+const fixed = (celsius) => (celsius === null || celsius === undefined ? "–" : turned(celsius).toFixed(1));
 const percent = (value) => (value === null ? "–" : Math.round(value * 100) + " %");
 const span = (s) => (s < 90 ? Math.round(s) + " s" : s < 5400 ? Math.round(s / 60) + " min" : (s / 3600).toFixed(1) + " h");
 
@@ -32,7 +34,8 @@ function draw(at, rig) {
   put(at, ".state", rig.state.toUpperCase());
   at.querySelector(".virtual").hidden = !rig.virtual;
   put(at, ".number", fixed(rig.chocolate_c));
-  put(at, ".position", rig.window_low_c === null ? "" : `${rig.position}: ${fixed(rig.window_low_c)} to ${fixed(rig.window_high_c)} °C`);
+  put(at, ".unit", sign());
+  put(at, ".position", rig.window_low_c === null ? "" : `${rig.position}: ${fixed(rig.window_low_c)} to ${fixed(rig.window_high_c)} ${sign()}`);
   put(at, ".sentence", rig.sentence);
   put(at, ".next", rig.next).classList.toggle("asks", rig.next.startsWith("Please"));
   at.classList.toggle("needs", rig.tripped || !rig.answers || rig.alarms.some((a) => a.priority === "high"));
@@ -40,8 +43,8 @@ function draw(at, rig) {
   drawScale(at, rig);
   drawAlarms(at, rig);
   drawCurve(at, rig);
-  const rows = [["bath", fixed(rig.bath_c) + " °C"], ["target", fixed(rig.target_c) + " °C"], ["heat", percent(rig.heat_share)], ["chill", percent(rig.chill_share)], ["stir", percent(rig.stir_share)], ["phase", rig.phase + (rig.phase_left ? ", about " + rig.phase_left + " left" : "")]];
-  if (rig.room_c !== null) rows.push(["room", fixed(rig.room_c) + " °C"]);
+  const rows = [["bath", fixed(rig.bath_c) + " " + sign()], ["target", fixed(rig.target_c) + " " + sign()], ["heat", percent(rig.heat_share)], ["chill", percent(rig.chill_share)], ["stir", percent(rig.stir_share)], ["phase", rig.phase + (rig.phase_left ? ", about " + rig.phase_left + " left" : "")]];
+  if (rig.room_c !== null) rows.push(["room", fixed(rig.room_c) + " " + sign()]);
   at.querySelector("dl").replaceChildren(...rows.map(([name, value]) => {
     const row = document.createElement("div"), dt = document.createElement("dt"), dd = document.createElement("dd");
     dt.textContent = name; dd.textContent = value; row.append(dt, dd);
@@ -89,7 +92,7 @@ function drawCurve(at, rig) {
     const top = Math.max(0, y(rig.window_high_c)), bottom = Math.min(120, y(rig.window_low_c));
     for (const [name, value] of [["x", 0], ["width", 320], ["y", top], ["height", Math.max(0, bottom - top)]]) band.setAttribute(name, value);
   }
-  put(at, ".span", `${c0} to ${c1} °C over ${span(t1 - t0)}; broken line: expected`);
+  put(at, ".span", `${Math.round(turned(c0))} to ${Math.round(turned(c1))} ${sign()} over ${span(t1 - t0)}; broken line: expected`);
 }
 
 function show() {
@@ -118,7 +121,8 @@ function hear(data) {
     data.rigs.forEach((rig, at) => { const made = card(rig.rig); if (rigs.children[at] !== made) rigs.insertBefore(made, rigs.children[at] || null); draw(made, rig); });
   }
   const worst = data.rigs.find((rig) => rig.tripped || rig.alarms.length);
-  document.title = worst ? `! ${worst.rig}` : data.rigs.length ? `${fixed(data.rigs[0].chocolate_c)} °C` : "Glossbath";
+  if (data.may_stop) put(document, "#may", "This page looks; the one order it can give is to stop a rig.");
+  document.title = worst ? `! ${worst.rig}` : data.rigs.length ? `${fixed(data.rigs[0].chocolate_c)} ${sign()}` : "Glossbath";
   show();
 }
 
