@@ -141,10 +141,16 @@ def remelt(celsius: float, windows: Suggestion, *, good_temper: bool = False) ->
         "melt", melt.high_c,
         f"Melt to {melt.low_c:g} to {melt.high_c:g} °C until no lump is left, and soak.",
     )  # fmt: skip
+    never = f"never above {windows.lost_above_c:g} °C, where its crystals melt away"
     if good_temper and cool.low_c <= celsius < work.low_c:
-        return Remelt([reheat], "It kept its temper and only cooled: warming is enough.")
+        return Remelt([reheat], f"It kept its temper and only cooled: warming is enough, {never}.")
     if good_temper and work.low_c <= celsius <= work.high_c:
         return Remelt([], "It is in temper and in its window: nothing to do.")
+    if good_temper and work.high_c < celsius <= windows.lost_above_c:
+        return Remelt([], (
+            f"It is above its window and still in temper, {never}: cool to "
+            f"{windows.work_target_c:g} °C at once and make a dip test."
+        ))  # fmt: skip
     if work.high_c < celsius < melt.low_c:
         line = (
             f"At {celsius:g} °C crystals may linger and leave their memory: melt it fully first."

@@ -51,6 +51,8 @@ def test_a_long_hold_asks_for_dip_tests() -> None:
         (28.5, False, ["melt", "cool", "reheat"]),
         (30.5, True, []),
         (30.5, False, ["melt", "cool", "reheat"]),
+        (31.8, True, []),  # dark is cooled again only above 32 °C: common practice, no source
+        (32.2, True, ["melt", "cool", "reheat"]),
         (38, False, ["melt", "cool", "reheat"]),  # memory effect, van Langevelde et al. 2001
         (48, False, ["cool", "reheat"]),
     ],

@@ -76,6 +76,19 @@ def test_a_batch_in_good_temper_needs_no_remelting(recipe: Recipe) -> None:
         assert answer.values["steps"] == []
 
 
+def test_a_batch_a_little_too_warm_is_judged_the_same_by_hold_and_by_remelt(
+    recipe: Recipe,
+) -> None:
+    """Neither throws away a temper that the other would keep."""
+    windows = from_phases(recipe.chocolate, recipe.phases)
+    for celsius in (windows.work.high_c + 0.2, windows.lost_above_c):
+        held = rescue.hold(celsius, windows)
+        back = rescue.remelt(celsius, windows, good_temper=True)
+        assert (held.action, back.steps) == ("cool", [])
+        assert f"{windows.work_target_c:g} °C" in held.sentences()[0]
+        assert f"{windows.work_target_c:g} °C" in back.line
+
+
 def test_seed_and_slab_land_in_the_recipes_window(recipe: Recipe) -> None:
     window = phase(recipe, "hold").window
     seeded = asked(recipe, 33.5, "seed", at_c="33.5")

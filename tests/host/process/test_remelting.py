@@ -25,6 +25,7 @@ WHOLE = ["melt", "soak", "cool", "reheat", "hold"]
         (29.0, True, ["reheat", "hold"]),
         (30.5, True, ["hold"]),
         (30.5, False, WHOLE),
+        (31.8, True, ["hold"]),
         (35.0, True, WHOLE),
         (47.0, False, ["soak", "cool", "reheat", "hold"]),
     ],
