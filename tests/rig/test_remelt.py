@@ -35,6 +35,7 @@ def start(rig: World, **more: bool) -> str:
     ("celsius", "in_temper", "phases"),
     [
         (28.6, True, ["reheat", "hold"]),
+        (31.8, True, ["hold"]),
         (47.5, False, ["soak", "cool", "reheat", "hold"]),
     ],
 )
