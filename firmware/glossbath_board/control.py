@@ -30,7 +30,15 @@ _ASTRAY_C = 0.5  # a bath this far from what it is asked teaches nothing about t
 _WALL_C = 0.6  # in a hold the bath stays this near the window, and the chocolate at the wall in it
 _CHOCOLATE_J_G_K = 1.63
 _BATCH_G = 1_000  # of a cycle without a program, which has no phase either
+_LEAST = 0.15  # of its power that a strong heater keeps
+_EASE = 0.1  # of its power a second, for each time that a rise is too fast by its whole
+_BACK = 0.02  # the same for one that is too slow; slower, since the element still gives off heat
 _CLEAR_C = 0.16  # an error of the bath this size, not noise, makes heat and chill take turns
+
+
+_GAP_C = 7.0  # a body this far above the bath: short pulses of heat stay below
+_BODY_C_S = 0.13  # 23 °C in the three minutes in which the supervisor allows 35
+_BATH_C_S = 0.045  # 2.7 °C a minute, where the host allows 4
 
 
 def _quiet() -> int:
@@ -91,11 +99,13 @@ class Control:
         self,
         chocolate: Estimate,
         bath: Estimate,
+        body: Estimate,
         cycle: Cycle,
         model: Model | None = None,
     ) -> None:
         self._chocolate = chocolate
         self._bath = bath
+        self._body = body
         self._cycle = cycle
         self.model = model or Model()
         self._trajectory = Trajectory()
@@ -129,6 +139,7 @@ class Control:
         self._wall_w_k = 0.0
         self._split_range.rest()
         self._balance = Balance(self.model)
+        self._share = 1.0
         self._outer.start_from(0.0)
         self._inner.start_from(0.0)
 
@@ -246,7 +257,18 @@ class Control:
             # and must be taken out as well, the more surely the warmer the bath already is
             ahead_w -= balance.from_body_w() * min(1.0, (bath - wanted) / _SURELY_C)
         heater_w, chill_w = balance.heater_w, balance.chill_w(bath)
+        most_w = heater_w * self._eased(dt_s)
         power_w = ahead_w + self._inner.step(
-            wanted, value, -chill_w - ahead_w, heater_w - ahead_w, dt_s, integrate
+            wanted, value, -chill_w - ahead_w, most_w - ahead_w, dt_s, integrate
         )
         self._split_range.step(power_w, _CLEAR_C * self._inner.pid.Kp, heater_w, chill_w)
+
+    def _eased(self, dt_s: float) -> float:
+        """Share of the heater's power that lets body and bath rise no faster than a cooker of
+        ordinary power makes them: a strong one must not look like one that burns."""
+        fast = self._bath.slope_c_s / _BATH_C_S
+        if self._body.known and self._body.celsius - self._bath.celsius > _GAP_C:
+            fast = max(fast, self._body.slope_c_s / _BODY_C_S)
+        pace = _EASE if fast > 1.0 else _BACK
+        self._share = min(1.0, max(_LEAST, self._share - pace * (fast - 1.0) * dt_s))
+        return self._share

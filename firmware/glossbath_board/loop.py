@@ -54,8 +54,9 @@ class Loop:
         self._memory = memory
         self._chocolate = Estimate(probes.chocolate)
         self._bath = Estimate(probes.bath, BATH_SPAN_S)
+        self._body = Estimate(probes.body, BATH_SPAN_S)
         self.cycle = Cycle()
-        self.control = Control(self._chocolate, self._bath, self.cycle)
+        self.control = Control(self._chocolate, self._bath, self._body, self.cycle)
         self.facts = Facts(
             probes.chocolate, probes.bath, probes.body, probes.stir_current, probes.supply
         )
@@ -137,6 +138,7 @@ class Loop:
         switches.step(self.now_ms)
         self._chocolate.step(self.now_ms)
         self._bath.step(self.now_ms)
+        self._body.step(self.now_ms)
         facts = self.facts
         facts.now_ms = self.now_ms
         facts.dt_ms = dt_ms

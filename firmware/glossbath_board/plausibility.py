@@ -101,7 +101,8 @@ class Track:
 class Plausibility:
     """What the three probes and the power given show together. All numbers are 0 at rest.
 
-    stuck_bath_mc, stuck_body_mc    how far the neighbour moved while this reading stood still
+    stuck_bath_mc        how far the body moved away from it while this reading stood still
+    stuck_body_mc        how far the bath moved while this reading stood still
     stuck_chocolate_mc_s            m°C times seconds of bath at a still chocolate, less an offset
     against_mc                      rise of a chocolate that is warmer than its bath
     apart_mc_s                      m°C times seconds of bath that the chocolate did not follow
@@ -175,7 +176,9 @@ class Plausibility:
         still_s = self.bath.still_s
         if still_s == 0:
             self._body_then_mc = body
-        self.stuck_bath_mc = abs(body - self._body_then_mc) if still_s >= _SETTLED_S else 0
+        # A bath that is held may stand still while a thick crock comes nearer to it.
+        away_mc = abs(body - bath) - abs(self._body_then_mc - bath)
+        self.stuck_bath_mc = max(0, away_mc) if still_s >= _SETTLED_S else 0
         still_s = self.body.still_s
         if still_s == 0:
             self._bath_then_mc = bath

@@ -41,7 +41,7 @@ def _time_us(step):
 
 def _control():
     """A control in the middle of a cooling dwell, where every branch of it has work."""
-    readings = Reading("chocolate"), Reading("bath")
+    readings = Reading("chocolate"), Reading("bath"), Reading("body")
     estimates = [Estimate(reading) for reading in readings]
     program = Program(len(_DARK), 52_000, 1_000)
     for at, (name, values) in enumerate(_DARK):
@@ -52,11 +52,11 @@ def _control():
     cycle.program = program
     cycle.index = 2
     cycle.dwell_ms = 300_000
-    for reading, milli in zip(readings, (28_600, 28_100)):  # noqa: B905
+    for reading, milli in zip(readings, (28_600, 28_100, 28_300)):  # noqa: B905
         reading.good(milli, 1_000)
     for estimate in estimates:
         estimate.step(1_000)
-    return Control(estimates[0], estimates[1], cycle), cycle, estimates, readings
+    return Control(estimates[0], estimates[1], estimates[2], cycle), cycle, estimates, readings
 
 
 def main():

@@ -18,7 +18,7 @@ class Bench:
     """A control whose probes show what the test says, in a cycle that runs these phases."""
 
     def __init__(self, phases, chocolate_mc, bath_mc):
-        self.readings = Reading("chocolate"), Reading("bath")
+        self.readings = Reading("chocolate"), Reading("bath"), Reading("body")
         self.estimates = [Estimate(reading) for reading in self.readings]
         self.cycle = Cycle()
         program = Program(len(phases), 52_000, 1_000)
@@ -27,12 +27,13 @@ class Bench:
         for event in ("start", "armed", "proven"):
             self.cycle.handle(event)
         self.cycle.program = program
-        self.control = Control(self.estimates[0], self.estimates[1], self.cycle, Model())
+        chocolate, bath, body = self.estimates
+        self.control = Control(chocolate, bath, body, self.cycle, Model())
         self.now_ms = 0
         self.show(chocolate_mc, bath_mc)
 
-    def show(self, chocolate_mc, bath_mc):
-        self.values = chocolate_mc, bath_mc
+    def show(self, chocolate_mc, bath_mc, body_mc=None):
+        self.values = chocolate_mc, bath_mc, body_mc
 
     def sense(self):
         for reading, estimate, milli in zip(self.readings, self.estimates, self.values):  # noqa: B905

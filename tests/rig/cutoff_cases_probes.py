@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutoff_case import HOLD, MELT, PASS_S, PROBE_S, Case, Rig, begin, hot, nothing
+from cutoff_case import HOLD, MELT, PASS_S, PROBE_S, Case, Rig, begin, hot
 from direct import Direct
 
 from glossbath.virtual.parameters import PlantParameters
@@ -67,10 +67,9 @@ TEMPERATURES = [
     ),
     Case(
         "body-rise",
-        "a 3 kW appliance is plugged in",
-        nothing,
+        "a flame stands under the crock",
+        lambda d: d.rig.probes["body"].lift(lambda: 78.0),
         PROBE_S,
-        options=_heater(3000.0),
         begun=lambda d: d.rig.probes["body"].element_c > 59.2,
         within_s=120.0,
     ),

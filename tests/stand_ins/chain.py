@@ -125,7 +125,9 @@ def project(values: list[int] | None) -> Build:
     ) -> tuple[Controller, Sequence[Estimator]]:
         chocolate = Estimate(readings["chocolate"])
         bath = Estimate(readings["bath"], BATH_SPAN_S)
-        return Control(chocolate, bath, cycle, Model(values)), [chocolate, bath]
+        body = Estimate(readings["body"], BATH_SPAN_S)
+        control = Control(chocolate, bath, body, cycle, Model(values))
+        return control, [chocolate, bath, body]
 
     return build
 

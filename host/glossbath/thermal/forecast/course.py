@@ -77,8 +77,10 @@ def run(program: Program, nodes: Nodes, board_model: Model, place: Place | None 
     that outlasts its timeout is where the course ends.
     """
     cycle = _cycle(program, place or Place())
-    chocolate, bath = _Seen(nodes.chocolate_c), _Seen(nodes.bath_c)
-    control = Control(chocolate, bath, cycle, board_model)
+    chocolate, bath, body = (
+        _Seen(celsius) for celsius in (nodes.chocolate_c, nodes.bath_c, nodes.body_probe_c)
+    )
+    control = Control(chocolate, bath, body, cycle, board_model)
     course = Course()
     begin_j, now_ms = nodes.ice_j, 0
     kg = nodes.contents.kg
@@ -101,6 +103,7 @@ def run(program: Program, nodes: Nodes, board_model: Model, place: Place | None 
             )
         chocolate.moved(nodes.chocolate_c, step_ms / 1000)
         bath.moved(nodes.bath_c, step_ms / 1000)
+        body.moved(nodes.body_probe_c, step_ms / 1000)
         now_ms += step_ms
         course.phases_s[phase.name] = course.phases_s.get(phase.name, 0.0) + step_ms / 1000
         if phase.name in ("melt", "soak", "cool"):
