@@ -55,7 +55,7 @@ class Lateness:
         self._trust = model.trust
         self._model_s = model.body_lag_s
         self.seconds: float = model.body_lag_s
-        if model.trust < 0.8:
+        if model.trust < 0.5:
             self.seconds *= 1.0 + _DOUBTED * (0.8 - model.trust)
         self.known = False
         self._spell_s = 0.0

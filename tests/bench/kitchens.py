@@ -25,7 +25,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "stand_ins"))
 
 from chain import Chain, Trace, project
 from ideal import Ideal, ideal
-from kitchen_onlookers import Columns, identify, onlookers
+from kitchen_onlookers import Columns, Onlooker, identify
 from random_kitchens import REPORT_FROM, Kitchen, kitchen
 from verdict import quantile
 
@@ -96,17 +96,15 @@ def run(seed: int, plant: str, hold_s: float) -> Result:
         noise_c=found.probe_noise_c,
         tau_s=found.probe_tau_s,
     )
-    looking = onlookers(found, plant)
+    looking = Onlooker(found, hold_s, columns.model)
     for reading in chain:
-        for onlooker in looking:
-            onlooker.look(reading)
+        looking.look(reading)
         if reading.time_s > _PATIENCE_S:
             break
     trace = chain.trace
     result = Result(found, best, trace.end or "running", trace.phase[-2], columns=columns)
     _judge(result, trace, program)
-    for onlooker in looking:
-        onlooker.tell(columns, None if math.isnan(result.ready_s) else result.ready_s)
+    looking.tell(columns, None if math.isnan(result.ready_s) else result.ready_s)
     return result
 
 
