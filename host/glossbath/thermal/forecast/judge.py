@@ -53,8 +53,9 @@ class Judge:
     def look(self, block: Block) -> None:
         """Take in the newest block and judge again. Of a rig that was never measured nothing is
         said: every cause would show just as well in a healthy rig that differs from the reference
-        one, so no odds are for it."""
-        if not self._model.measured:
+        one, so no odds are for it. Nor of one whose wall holds heat of its own, which the account
+        of heat counts at another moment: less water and an open lid look like that."""
+        if not self._model.measured or self._model.wall_w_per_k > 0.0:
             return
         self._blocks.append(block)
         weights = self._weights()
