@@ -118,6 +118,17 @@ def test_the_broker_tells_that_a_killed_bridge_is_gone(bridge, keeper, listener:
 
 
 @needs_broker
+def test_the_broker_tells_it_too_where_keeper_and_bridge_die_at_once(
+    bridge, keeper: FakeKeeper, listener: Listener
+):
+    until(lambda: (listener.last(BASE) or {}).get("online") is True)
+    until(lambda: listener.last(f"{BASE}/kitchen/state"))
+    keeper.hang_up()
+    bridge.kill()
+    until(lambda: listener.last(BASE)["online"] is False)  # type: ignore[index]
+
+
+@needs_broker
 def test_an_alarm_that_is_cleared_is_taken_off(bridge, keeper: FakeKeeper, listener: Listener):
     topic = f"{BASE}/kitchen/alarm/bath-hot"
     until(lambda: listener.last(f"{BASE}/kitchen/state"))
