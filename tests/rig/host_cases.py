@@ -145,10 +145,11 @@ HOT = [
     HostCase("host-forecast", "full heat for ever at the end", _nothing, None, "brief", FULL_HEAT),
     HostCase(
         "host-rise",
-        "a 1.5 kW appliance with a thin wall is plugged in",
+        "a 1.5 kW appliance with a thin wall gets full heat for ever",
         _nothing,
         150.0,
         "cold",
+        FULL_HEAT,
         parameters=PlantParameters(heater_w=1500.0, body_water_w_per_k=120.0),
     ),
     HostCase("host-unasked", "the switch is shorted in a hold", _shorted, 420.0, "hold"),
