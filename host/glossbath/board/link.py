@@ -36,8 +36,8 @@ def find_port() -> str:
     if len(found) == 1:
         return str(found[0])
     if not found:
-        raise LinkError("No board was found: plug it in, or name its port with --port.")
-    raise LinkError(f"More than one board was found ({', '.join(found)}): name one with --port.")
+        raise LinkError("No board was found: plug it in, or name its port.")
+    raise LinkError(f"More than one board was found ({', '.join(found)}): name one.")
 
 
 def named_port(name: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import typer
@@ -12,9 +13,16 @@ from glossbath.errors import GlossbathError, quoted
 UsageError: Any = typer.BadParameter.__mro__[1]
 """Typer's own error for a wrong option; it has no public name of its own."""
 
+_KINDS: dict[Any, str] = {float: "NUMBER", int: "NUMBER", str: "WORD", Path: "PATH"}
+
 
 class SentenceGroup(TyperGroup):
     """Runs a command; wrong options and refused input end in one sentence."""
+
+    def get_params(self, ctx: Any) -> Any:
+        """The group's own options, and its commands' too, each with its kind of value in words."""
+        _describe(self, ctx)
+        return super().get_params(ctx)
 
     def parse_args(self, ctx: Any, args: list[str]) -> Any:
         """Read the group's own options. Exits with code 2 for a wrong one."""
@@ -31,6 +39,25 @@ class SentenceGroup(TyperGroup):
             raise _refused(str(error), error.exit_code) from None
         except UsageError as error:
             raise _misused(error) from None
+
+
+def _describe(command: Any, ctx: Any) -> None:
+    """Let the help of a command, and of all below it, name a value as a person would: a switch
+    takes none, and nobody types a <str>."""
+    help_option = command.get_help_option(ctx)
+    for parameter in [*command.params, *([help_option] if help_option else [])]:
+        if parameter.param_type_name == "argument":
+            parameter.display_type_rich = _unnamed
+        elif parameter.metavar is None:
+            described = getattr(parameter, "type_descriptor", None)
+            kind = getattr(described, "annotation", None)
+            parameter.metavar = "" if parameter.is_flag else _KINDS.get(kind)
+    for below in getattr(command, "commands", {}).values():
+        _describe(below, ctx)
+
+
+def _unnamed(**_: Any) -> None:
+    """An argument's name says what it is."""
 
 
 def _misused(error: Any) -> typer.Exit:

@@ -6,9 +6,13 @@ from typing import Annotated
 
 import typer
 
+from glossbath.errors import InputError
+
 
 def install(
-    port: Annotated[str, typer.Argument(help="The board's port.")],
+    port: Annotated[
+        str, typer.Argument(help="The board's port, or auto.", show_default=False)
+    ] = "",
     board: Annotated[str, typer.Option(help="rpi_pico or rpi_pico2.")] = "rpi_pico",
     source: Annotated[
         bool, typer.Option("--source", help="Install source, not compiled files.")
@@ -18,10 +22,18 @@ def install(
     ] = False,
 ) -> None:
     """Put the firmware on a board; settings stay."""
+    from glossbath.board.link import find_port
     from glossbath.install import bundle
-    from glossbath.install.visit import visit
+    from glossbath.install.visit import unseen, visit
 
-    for line in visit(port, bundle(board, not source), dry_run, print):
+    files = bundle(board, not source)
+    if not port and not dry_run:
+        raise InputError(
+            "Which board? Name its port, or auto for the only one: glossbath install auto."
+        )
+    if port == "auto":
+        port = find_port()
+    for line in visit(port, files, dry_run, print) if port else unseen(files):
         print(line)
 
 

@@ -46,6 +46,16 @@ def visit(port: str, files: Bundle, dry_run: bool, show: Show) -> list[str]:
     return [*lines, _state(back, had_one), *_AFTERWARDS[: not dry_run]]
 
 
+def unseen(files: Bundle) -> list[str]:
+    """What an installation writes on a board that has nothing yet, without any board."""
+    return [
+        f"Firmware {files.folder} for {files.board}, {files.size // 1000} kB. With a port this "
+        "also shows what the board has already, and whether all fits.",
+        *(f"would write {files.folder}/{path}" for path in sorted(files.files)),
+        *(f"would write {path}" for path in files.root),
+    ]
+
+
 _AFTERWARDS = ["The board refuses to heat until it has been commissioned."]
 
 

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
+import pytest
+import typer
 from patience import PATIENCE_S
+from typer.testing import CliRunner
 
 
 def run(*words: str) -> subprocess.CompletedProcess[str]:
@@ -51,3 +57,36 @@ def test_the_version_is_the_firmwares_and_the_packages():
     )
     if built.returncode == 0:  # where the build tool is installed
         assert built.stdout.strip() == VERSION
+
+
+def commands() -> list[tuple[str, ...]]:
+    """Every command of the program, and every group, as words."""
+    from glossbath.cli.app import app
+
+    def below(command: Any, words: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+        yield words
+        for name, one in getattr(command, "commands", {}).items():
+            yield from below(one, (*words, name))
+
+    return list(below(typer.main.get_command(app), ()))
+
+
+@pytest.mark.parametrize("words", commands(), ids=" ".join)
+def test_help_names_values_in_a_persons_words(words: tuple[str, ...]):
+    """A switch takes no value, and nobody knows what a <str> is."""
+    from glossbath.cli.app import app
+
+    shown = CliRunner().invoke(app, [*words, "--help"])
+    assert shown.exit_code == 0, shown.output
+    assert "--help" in shown.output
+    assert not re.search(r"<(bool|str|int|float|path)>", shown.output), shown.output
+
+
+def test_an_installation_can_be_looked_at_before_there_is_a_board():
+    done = run("install", "--dry-run")
+    assert done.returncode == 0, done.stderr
+    assert "would write main.py" in done.stdout
+    assert "glossbath_board/supervisor.mpy" in done.stdout
+    refused = run("install")
+    assert (refused.returncode, refused.stdout) == (2, "")
+    assert "glossbath install auto" in refused.stderr
