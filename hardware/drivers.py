@@ -153,11 +153,11 @@ def probe_supply(wiring: Wiring) -> list[str]:
 
 
 def guard_element(wiring: Wiring) -> list[str]:
-    """The second guard's element is what the firmware reckons with."""
+    """The second guard's element is what the firmware assumes."""
     ohms = wiring.parts["B6"].rated.ohms
     if ohms == wiring.scale.ntc_fixed_ohm:
         return []
-    return [f"B6 has {ohms:g} ohm and the firmware reckons with {wiring.scale.ntc_fixed_ohm:g}"]
+    return [f"B6 has {ohms:g} ohm and the firmware assumes {wiring.scale.ntc_fixed_ohm:g}"]
 
 
 def motors_are_for_12_volts(wiring: Wiring) -> list[str]:

@@ -1,4 +1,4 @@
-"""The bath's account of heat: what the readings do not show, reckoned from what was asked for.
+"""The bath's account of heat: what the readings do not show, computed from what was asked for.
 
 Three things are found here: the heat that is still in the body and will reach the water later, how
 late it comes, and how much of heater and chill really arrives. Mains sag, ice melts away, crocks

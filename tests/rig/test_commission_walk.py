@@ -80,7 +80,7 @@ def test_probes_are_corrected_by_what_was_found(rehearsal: Rehearsal) -> None:
         at_31_mc = kept[name]["offset_mc"] + 31.0 * kept[name]["gain_ppm"] / 1000.0
         # Twice the noise of a chip's steps and of both comparisons.
         assert at_31_mc == pytest.approx(-1000 * offset, abs=60)
-        assert 0.05 < kept[name]["doubt_k"] < 0.15
+        assert 0.05 < kept[name]["u_k"] < 0.15
     session = rehearsal.session()
     session.wait(5)
     assert session.reading is not None

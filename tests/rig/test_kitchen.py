@@ -98,7 +98,7 @@ def test_ice_put_into_warm_water_cools_and_adds_to_it() -> None:
 def test_current_rises_as_chocolate_cools_and_sets() -> None:
     def current_ma(celsius: float, solid: float) -> float:
         plant = Plant(chocolate_c=celsius, stable_share=solid, bath_c=celsius)
-        plant._chocolate.lump_share = 0.0  # crystals in suspension, as after cooling
+        plant._chocolate.piece_share = 0.0  # crystals in suspension, as after cooling
         plant.step(DT_S, Actuators(stir_share=0.5))
         return plant.stir_current_ma
 

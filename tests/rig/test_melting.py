@@ -136,7 +136,7 @@ def test_seeding_brings_stable_crystals_and_costs_their_melting_heat() -> None:
     assert chocolate.kg == pytest.approx(1.01)
 
 
-def test_fresh_pieces_are_lumps_and_set_chocolate_is_not() -> None:
+def test_fresh_pieces_are_loose_and_set_chocolate_is_not() -> None:
     pieces = ChocolateMass(DARK, 1.0, 22.0)
     assert pieces.suspended_share == 0.0
     set_again = ChocolateMass(DARK, 1.0, 28.0, stable_share=0.0)

@@ -25,7 +25,6 @@ class Dialog:
         self.clock = clock
         self.leasing = False
         self.readings = 0
-        self.restarts = 0
         self._board = Board()
         self._session = Session(link, self._board)
 
@@ -72,7 +71,6 @@ class Dialog:
 
     def _note(self, news: News, message: dict[str, Any]) -> None:
         if news.kind == "boot":
-            self.restarts += 1
             self._session.drop("restarted")
         elif news.kind == "reading":
             self.readings += 1

@@ -142,7 +142,6 @@ class Board:
         self.trip_detail = ""
         self.raw: Raw | None = None
         self.health: dict[str, Any] = {}
-        self.malformed = 0
         self._stranger: int | None = None
 
     @property
@@ -221,11 +220,11 @@ class Board:
         raw = _raw(message) if kind == "r" else None
         hello = kind == "hello" and all(isinstance(message.get(key), str) for key in _IDENTITY)
         if not _whole(boot, 0, _MOST_BOOT) or (kind in ("r", "hello") and not (raw or hello)):
-            return self._malformed()
+            return OTHER
         restarted = False
         if boot != self.boot:
             if not self._believed(boot, hello, raw is not None):
-                return self._malformed()
+                return OTHER
             restarted = self.boot is not None
             self.boot = boot
             self.hello = {}
@@ -242,10 +241,6 @@ class Board:
             news = self._event(kind, message)
         return News("boot", news.reading) if restarted else news
 
-    def _malformed(self) -> News:
-        self.malformed += 1
-        return OTHER
-
     def _believed(self, boot: int, hello: bool, reading: bool) -> bool:
         """Whether the board has restarted: it says hello, or two readings in a row say so. What
         has strayed here from elsewhere is no reason to end a cycle."""
@@ -259,7 +254,7 @@ class Board:
         if kind == "e" and message.get("e") == "state":
             state, index = message.get("st"), message.get("ph")
             if state not in STATES or not _whole(index, 0, MAX_PHASES - 1):
-                return self._malformed()
+                return OTHER
             self.state, self.index = str(state), index
             self.cycle = str(message.get("cy", ""))
             return News("state")
@@ -271,7 +266,7 @@ class Board:
             return News("note")
         if kind == "s":
             if not all(_whole(message.get(key), 0, _LONG_MS) for key in ("p", "o")):
-                return self._malformed()
+                return OTHER
             self.health = message
             return News("health")
         return News("answer") if kind == "a" else OTHER

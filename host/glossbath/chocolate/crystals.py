@@ -33,8 +33,9 @@ MOST_GOOD_SHARE = 0.06
 """More is over-tempered (from memory: one to a few per cent)."""
 NONE_SHARE = 1e-5
 TOLERANCE = 1e-3
-"""Of the forecast's shares: far finer than its doubt. Where growth has stopped the rate jumps at
-each touch of the end, and a solver that must be exact there crawls through a day's hold."""
+"""Of the forecast's shares: far finer than its uncertainty. Where growth has stopped the rate
+jumps at each touch of the end, and a solver that must be exact there crawls through a
+day's hold."""
 STEP_S = 60.0
 """Longest step of the integration, so that no turn of the temperature is stepped over."""
 

@@ -103,7 +103,7 @@ def calibrate(samples: Sequence[Sample]) -> Calibration:
     """Limits that part the samples best, between at least three good ones and the others.
 
     A side without samples gets a provisional limit. Raises InputError for too few good samples
-    or slopes that cannot be meant.
+    or implausible slopes.
     """
     for sample in samples:
         limits.number("slope of a sample", sample.slope_c_per_min, *SLOPE_C_PER_MIN, "°C/min")
@@ -140,7 +140,7 @@ def calibrate(samples: Sequence[Sample]) -> Calibration:
 def classify(curve: Curve, made: Limits) -> Verdict:
     """The class of a curve by calibrated limits, with normal errors of slope and limits.
 
-    Raises InputError for limits the wrong way round or that cannot be meant.
+    Raises InputError for limits the wrong way round or implausible.
     """
     for name, value in (
         ("limit for over-tempered slopes", made.over_below),
@@ -184,5 +184,5 @@ def _side(good: list[float], bad: list[float]) -> tuple[float, float]:
 
     fewest = min(wrong(gap) for gap in between)
     low, high = max((g for g in between if wrong(g) == fewest), key=lambda g: g[1] - g[0])
-    # Uniform doubt over the empty stretch between the neighbours.
+    # Uniform odds over the empty stretch between the neighbours.
     return (low + high) / 2, max(LEAST_ERROR_C_PER_MIN, (high - low) / 12**0.5)

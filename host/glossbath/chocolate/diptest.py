@@ -31,7 +31,7 @@ class DipTest:
     """One dip test. Times in s on any steady clock, the room in °C."""
 
     def __init__(self, room_c: float = 20.0) -> None:
-        """Raises InputError for a room that cannot be meant."""
+        """Raises InputError for an implausible room."""
         self.begin(room_c)
 
     def begin(self, room_c: float) -> None:

@@ -76,7 +76,7 @@ def sensible_j(mass_kg: float, cp_j_per_kg_k: float, from_c: float, to_c: float)
 def chocolate_j(mass_kg: float, from_c: float, to_c: float) -> float:
     """Sensible heat of chocolate in J, with the table's two specific heats joined at 40 °C.
 
-    Raises InputError for a mass or a temperature that cannot be meant.
+    Raises InputError for an implausible mass or temperature.
     """
     limits.mass_kg("chocolate", mass_kg)
     start = limits.celsius("chocolate's start", from_c, limits.CHOCOLATE_C)
@@ -147,10 +147,10 @@ def batch_heat(
     latent = latent_j(chocolate_kg, fat_share, from_c, to_c, kind=kind, solid_share=solid_share)
     water = sensible_j(water_kg, WATER_CP, bath_from, to_c)
     crock = sensible_j(crock_kg, CROCK_CP, bath_from, to_c)
-    doubt = CP_UNCERTAINTY_SHARE * abs(sensible) + LATENT_UNCERTAINTY_SHARE * abs(latent)
-    doubt += abs(crock) * 100.0 / CROCK_CP
+    u_j = CP_UNCERTAINTY_SHARE * abs(sensible) + LATENT_UNCERTAINTY_SHARE * abs(latent)
+    u_j += abs(crock) * 100.0 / CROCK_CP
     total = sensible + latent + water + crock
-    return BatchHeat(sensible, latent, water, crock, total, total - doubt, total + doubt)
+    return BatchHeat(sensible, latent, water, crock, total, total - u_j, total + u_j)
 
 
 def heater_s(

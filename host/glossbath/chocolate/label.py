@@ -83,7 +83,7 @@ def label(
     best_before: str,
     may_contain: str = "",
 ) -> Label:
-    """The label of a bar. Raises InputError for a net mass that cannot be meant."""
+    """The label of a bar. Raises InputError for an implausible net mass."""
     limits.number("net mass", net_g, 1.0, 10_000.0, "g")
     ordered = sorted(parts, key=lambda part: -part[1])
     shown = [one.upper() if allergens_of(one) else one for one, _ in ordered]

@@ -1,4 +1,4 @@
-"""Refuses numbers that cannot be meant, in one sentence a person can act on.
+"""Refuses implausible numbers, in one sentence a person can act on.
 
 Every check is written so that NaN and infinity fail it.
 """

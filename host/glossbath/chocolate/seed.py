@@ -117,7 +117,7 @@ def butter_seed(
 ) -> SeedPlan:
     """Cocoa butter seed to stir in, about 1 % by mass; none of it should melt.
 
-    Raises InputError for numbers that cannot be meant.
+    Raises InputError for implausible numbers.
     """
     _check(base_kg, base_c, seed_c, work, fat_share)
     limits.share("cocoa butter seed", seed_share, 0.002, 0.05)

@@ -56,7 +56,7 @@ def plan(
 
     Method of mixtures with one specific heat; the kept part is taken to stay at `batch_c`. The
     heat of the few per cent that crystallise (about 0.3 °C for each per cent of the fat) is left
-    out. Raises InputError for numbers that cannot be meant and for a batch that is already cool.
+    out. Raises InputError for implausible numbers and for a batch that is already cool.
     """
     limits.mass_kg("chocolate", mass_kg)
     limits.celsius("batch", batch_c, (20.0, 60.0))

@@ -75,7 +75,7 @@ def judge(
     """The verdict of a dip test.
 
     `set_after_s`: when it had set, None if it has not; `watched_s`: how long it was watched;
-    `room_c`: air where it lay. Raises InputError for times and temperatures that cannot be meant.
+    `room_c`: air where it lay. Raises InputError for implausible times and temperatures.
     """
     limits.number("time watched", watched_s, 1.0, 86_400.0, "s")
     limits.celsius("room", room_c, limits.ROOM_C)

@@ -135,7 +135,7 @@ def with_own(
 ) -> Suggestion:
     """The suggestion with the maker's own cooling or working window in place of the sources'.
 
-    Raises InputError for a window that cannot be meant.
+    Raises InputError for an implausible window.
     """
     made = suggestion
     for name, window in (("cooling", cool), ("working", work)):

@@ -102,7 +102,7 @@ def _probe(name: str, kept: Mapping[str, Any]) -> str:
     )
     return (
         f'<tr><td>{text(name)}</td><td class="n">{kept["offset_mc"] / 1000:+.3f} °C</td>'
-        f'<td class="n">{kept["gain_ppm"]:+d} ppm</td><td class="n">±{kept["doubt_k"]:.2f} °C</td>'
+        f'<td class="n">{kept["gain_ppm"]:+d} ppm</td><td class="n">±{kept["u_k"]:.2f} °C</td>'
         f"<td>{text(points)}</td></tr>"
     )
 

@@ -161,8 +161,10 @@ def _reference(visit: Visit, method: str) -> Reference:
     if method == "boiling":
         return boiling_reference(visit)
     celsius = visit.number("thermometer", "What does the thermometer show?", -5.0, 100.0, "°C")
-    doubt = visit.number("thermometer-doubt", "How good is it, plus or minus?", 0.005, 1.0, "°C")
-    return calibration.comparison(celsius, doubt)
+    u_k = visit.number(
+        "thermometer-uncertainty", "How good is it, plus or minus?", 0.005, 1.0, "°C"
+    )
+    return calibration.comparison(celsius, u_k)
 
 
 def boiling_reference(visit: Visit) -> Reference:
@@ -219,12 +221,12 @@ def _kept(correction: Correction) -> dict[str, Any]:
     return {
         "offset_mc": correction.offset_mc,
         "gain_ppm": correction.gain_ppm,
-        "doubt_k": round(correction.u_k(WORKING_C), 3),
+        "u_k": round(correction.u_k(WORKING_C), 3),
         "points": [
             {
                 "reference_c": round(point.reference_c, 3),
                 "measured_c": round(point.measured_c, 3),
-                "doubt_k": round(point.u_k, 3),
+                "u_k": round(point.u_k, 3),
                 "how": point.how,
             }
             for point in correction.points

@@ -70,7 +70,7 @@ ANSWERS: dict[str, tuple[str, ...]] = {
     "mains-hz": ("50",),
     "calibrate": ("ice", "thermometer", "done"),
     "thermometer": (f"{WARM_C:g}",),
-    "thermometer-doubt": ("0.1",),
+    "thermometer-uncertainty": ("0.1",),
     "variant": ("box",),
     "cooker-class": ("earthed",),
     "cutout-opens": ("91",),

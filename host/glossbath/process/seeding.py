@@ -44,7 +44,7 @@ Stage = Literal["before", "coming", "asking", "seen", "over"]
 
 BASE_C = (20.0, 60.0)
 SEED_C = (-20.0, 29.0)
-"""Between these temperatures a plan is made; what lies beyond is reckoned as the nearer end."""
+"""Between these temperatures a plan is made; what lies beyond counts as the nearer end."""
 
 
 def plan_seed(

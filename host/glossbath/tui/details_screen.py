@@ -26,8 +26,7 @@ class DetailsScreen(ViewScreen):
         yield KeyBar()
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
-        self.put_header(view)
-        self.put_doing(view)
+        self.put_head(view)
         lines: list[Line] = []
         for title, rows in facts.sections(view, now_s):
             lines += [[(title, "strong")], *(_line(row, self.size.width) for row in rows)]

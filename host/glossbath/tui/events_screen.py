@@ -46,8 +46,7 @@ class EventsScreen(ViewScreen):
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         width = self.size.width
-        self.put_header(view)
-        self.put_doing(view)
+        self.put_head(view)
         self._show_alarms(view, width)
         lines: list[Line] = [[("Events, newest first", "strong")]]
         for event in reversed(view.events):

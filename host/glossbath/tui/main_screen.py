@@ -60,8 +60,7 @@ class MainScreen(ViewScreen):
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
         width = self.size.width
-        self.put_header(view)
-        self.put_doing(view)
+        self.put_head(view)
         self.put("next", panels.next_line(view))
         self._show_numbers(view, now_s)
         self.put("ladder", panels.ladder(view, width - 2))

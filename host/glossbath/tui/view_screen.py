@@ -62,6 +62,11 @@ class ViewScreen(Screen[None]):
         else:
             self.put("header", panels.header(view, self.size.width))
 
+    def put_head(self, view: RigView) -> None:
+        """The rig, and what it does."""
+        self.put_header(view)
+        self.put_doing(view)
+
     def put_doing(self, view: RigView) -> None:
         """What the rig does, in one sentence."""
         weight = "high" if view.lost or view.tripped else "strong"

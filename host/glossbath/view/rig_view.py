@@ -62,7 +62,6 @@ class RigView:
         self.reading: Reading | None = None
         self.state = ""
         self.events: deque[Event] = deque(maxlen=KEEP_EVENTS)
-        self.event_count = 0
         self.trend = Trend()
         self.answers: deque[Reply] = deque(maxlen=KEEP_ANSWERS)
         """The keeper's answers to orders, for whoever gave them to take out."""
@@ -89,7 +88,6 @@ class RigView:
                 self._fold_snapshot(message, now_s)
             elif isinstance(message, Event):
                 self.events.append(message)
-                self.event_count += 1
                 if message.kind == "trip":
                     self._call(message.code)
             elif isinstance(message, Alarm):

@@ -54,7 +54,7 @@ class ChocolateParameters:
     """Rates of the unstable kind 2 K below unstable_high_c; estimates."""
     still_growth_share: float = 0.2
     """Growth without stirring, of that with; shear hastens form V (Mazzanti et al. 2007)."""
-    lump_tau_s: float = 7200.0
+    piece_tau_s: float = 7200.0
     """Softened pieces are rubbed into single crystals over this time; estimate."""
 
     def __post_init__(self) -> None:
@@ -71,7 +71,7 @@ class ChocolateParameters:
         require("stable_melt_c", self.stable_melt_c, self.melt_low_c, self.melt_high_c, "°C")
         require("nucleate_below_c", self.nucleate_below_c, 0.0, self.stable_melt_c, "°C")
         require("grow_reference_c", self.grow_reference_c, 0.0, self.nucleate_below_c - 0.1, "°C")
-        for name in ("melt_tau_s", "stable_grow_tau_s", "unstable_grow_tau_s", "lump_tau_s"):
+        for name in ("melt_tau_s", "stable_grow_tau_s", "unstable_grow_tau_s", "piece_tau_s"):
             require(name, getattr(self, name), 20.0, 1e7, "s")
         for name in ("stable_nucleation_per_s", "unstable_nucleation_per_s"):
             require(name, getattr(self, name), 0.0, 1e-2, "1/s")
@@ -98,7 +98,7 @@ class ChocolateParameters:
 class ChocolateMass:
     """Some chocolate of one temperature.
 
-    Shares are of all its fat: stable_share and unstable_share are solid; lump_share is that part
+    Shares are of all its fat: stable_share and unstable_share are solid; piece_share is that part
     of the stable fat which still sits in pieces, as filled in, and does not thicken the rest.
     """
 
@@ -107,7 +107,7 @@ class ChocolateMass:
         "celsius",
         "enthalpy_j",
         "kg",
-        "lump_share",
+        "piece_share",
         "stable_share",
         "unstable_share",
     )
@@ -127,7 +127,7 @@ class ChocolateMass:
             stable_share = p.solid_limit(celsius) if p.fat_share > 0.0 else 0.0
         self.stable_share = require("stable_share", stable_share, 0.0, 1.0, "(share)")
         self.unstable_share = 0.0
-        self.lump_share = self.stable_share
+        self.piece_share = self.stable_share
         self.enthalpy_j = kg * self._j_per_kg()
 
     def _j_per_kg(self) -> float:
@@ -142,7 +142,7 @@ class ChocolateMass:
     @property
     def suspended_share(self) -> float:
         """Solid share of the fat that floats as crystals and so thickens, 0 to 1."""
-        return self.stable_share + self.unstable_share - self.lump_share
+        return self.stable_share + self.unstable_share - self.piece_share
 
     def step(self, dt_s: float, heat_j: float, mixing: float) -> None:
         """Take in heat_j (J) over dt_s (s) while stirred with mixing (0 to 1 of the usual)."""
@@ -169,10 +169,10 @@ class ChocolateMass:
             left = stable - (stable - limit) * rate
             if left < _DUST:
                 left = 0.0
-            self.lump_share *= left / stable
+            self.piece_share *= left / stable
             self.stable_share = left
         if celsius > p.melt_low_c:
-            self.lump_share *= 1.0 - dt_s / p.lump_tau_s
+            self.piece_share *= 1.0 - dt_s / p.piece_tau_s
         unstable = self.unstable_share
         if unstable > 0.0:
             limit = (p.unstable_high_c - celsius) / (p.unstable_high_c - p.unstable_low_c)
@@ -226,6 +226,6 @@ class ChocolateMass:
         mine, theirs = self.kg / kg, other.kg / kg
         self.stable_share = mine * self.stable_share + theirs * other.stable_share
         self.unstable_share = mine * self.unstable_share + theirs * other.unstable_share
-        self.lump_share = mine * self.lump_share + theirs * other.lump_share
+        self.piece_share = mine * self.piece_share + theirs * other.piece_share
         self.kg = kg
         self.step(0.0, other.enthalpy_j, 0.0)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from .drive import Drive
 from .limits import require
 
 
@@ -32,7 +33,7 @@ class StirrerParameters:
     stall_ma: float = 1200.0
     ma_per_pa: float = 2.0
     """Current for each pascal of shear stress; estimate."""
-    lumps_ma: float = 150.0
+    pieces_ma: float = 150.0
     """More current while all fat sits in loose pieces; estimate."""
     seized_factor: float = 25.0
     """How much stiffer a drop of water makes it; estimate."""
@@ -52,35 +53,26 @@ def casson_pa(yield_pa: float, viscosity_pa_s: float, shear_per_s: float) -> flo
     return root * root
 
 
-class Stirrer:
-    """A motor with a paddle; what can go wrong with it is a flag anyone may set.
+class Stirrer(Drive):
+    """Its parameters are `p`."""
 
-    jammed: the paddle is held. belt_off: the motor turns, the paddle does not. seized: water got
-    into the chocolate, which then is a stiff paste.
-    """
-
-    __slots__ = ("_p", "belt_off", "current_ma", "heat_w", "jammed", "seized", "turning_share")
+    __slots__ = ("_p",)
 
     def __init__(self, p: StirrerParameters) -> None:
+        super().__init__()
         self._p = p
-        self.belt_off = False
-        self.jammed = False
-        self.seized = False
-        self.current_ma = 0.0
-        self.heat_w = 0.0
-        self.turning_share = 0.0
 
     def drive(
         self,
         stir_share: float,
         celsius: float,
         suspended_share: float,
-        lump_share: float,
+        piece_share: float,
         fill_share: float,
     ) -> None:
         """Run at stir_share (0 to 1) in chocolate; sets current_ma, heat_w and turning_share.
 
-        suspended_share and lump_share are solid shares of the fat, fill_share is that of a full
+        suspended_share and piece_share are solid shares of the fat, fill_share is that of a full
         bowl, each 0 to 1: a paddle half out of the chocolate has half the load.
         """
         self.current_ma = self.heat_w = self.turning_share = 0.0
@@ -98,7 +90,7 @@ class Stirrer:
                 thick *= p.seized_factor
             shear_per_s = p.shear_per_turn * p.turns_per_s * stir_share
             stress_pa = casson_pa(p.yield_pa * thick, p.viscosity_pa_s * thick, shear_per_s)
-            load_ma = fill_share * (p.ma_per_pa * stress_pa + p.lumps_ma * lump_share)
+            load_ma = fill_share * (p.ma_per_pa * stress_pa + p.pieces_ma * piece_share)
             if load_ma + p.no_load_ma < most_ma:
                 self.current_ma = load_ma + p.no_load_ma
                 self.heat_w = p.heat_w_per_ma * load_ma

@@ -14,11 +14,11 @@ from .limits import require
 from .melting import ChocolateMass
 from .parameters import PlantParameters
 from .reservoir import IceWater
-from .shell import Shell
+from .shell import Beginning, Shell
 from .stirrer import Stirrer
 
 
-class Thermal(Shell):
+class Thermal(Shell[PlantParameters]):
     """The nodes, what flows between them in a step, and the account of energy in J."""
 
     __slots__ = (
@@ -29,47 +29,30 @@ class Thermal(Shell):
         "_bowl_j_per_k",
         "_chocolate",
         "_fill_share",
-        "_p",
         "_reservoir",
         "_step_limit_s",
         "stirrer",
     )
 
-    def __init__(
-        self,
-        parameters: PlantParameters | None = None,
-        *,
-        room_c: float = 24.0,
-        room_rh_percent: float = 60.0,
-        chocolate_c: float | None = None,
-        bath_c: float | None = None,
-        body_c: float | None = None,
-        stable_share: float | None = None,
-    ) -> None:
-        """A rig at rest, lid on. A temperature which is None is the room's; the bowl takes the
-        bath's. stable_share is the solid share of the fat; None: well set for its temperature.
+    @classmethod
+    def _reference(cls) -> PlantParameters:
+        return PlantParameters()
 
-        Raises InputError when a value is out of range.
-        """
-        p = PlantParameters() if parameters is None else parameters
-        super().__init__(p.heater_w, room_c, room_rh_percent)
-        self._p = p
+    def _rest(self, begin: Beginning) -> None:
+        p = self._p
         self._step_limit_s = p.step_limit_s
         self._body_j_per_k = p.body_kg * p.body_cp_j_per_kg_k
         self._bowl_j_per_k = p.bowl_kg * p.bowl_cp_j_per_kg_k
         self.stirrer = Stirrer(p.stirrer)
-        self._bath = Bath(p, room_c if bath_c is None else bath_c)
+        self._bath = Bath(p, begin.bath_c)
         self._bowl_c = self._bath.celsius
-        self._body_c = require("body_c", room_c if body_c is None else body_c, 0.0, 300.0, "°C")
+        body_c = self._room_c if begin.body_c is None else begin.body_c
+        self._body_c = require("body_c", body_c, 0.0, 300.0, "°C")
         self._chocolate = ChocolateMass(
-            p.chocolate,
-            p.chocolate_kg,
-            room_c if chocolate_c is None else chocolate_c,
-            stable_share,
+            p.chocolate, p.chocolate_kg, begin.chocolate_c, begin.stable_share
         )
         self._fill_share = 1.0
         self._reservoir = IceWater(p)
-        self._start_j = self._total_j()
 
     def step(self, dt_s: float, actuators: Actuators) -> None:
         """Let dt_s (s) pass with these shares flowing.
@@ -84,7 +67,7 @@ class Thermal(Shell):
             actuators.stir_share,
             chocolate.celsius,
             chocolate.suspended_share,
-            chocolate.lump_share,
+            chocolate.piece_share,
             self._fill_share,
         )
         mixing = stirrer.turning_share / self._p.nominal_stir_share

@@ -132,7 +132,7 @@ def test_a_boiling_point_needs_one_of_pressure_and_altitude() -> None:
 def test_a_reference_in_fahrenheit_is_refused() -> None:
     with pytest.raises(InputError, match="between -5 and 100 °C, not 212 °C"):
         comparison(212.0, 0.1)
-    with pytest.raises(InputError, match="doubt of the reference thermometer"):
+    with pytest.raises(InputError, match="uncertainty of the reference thermometer"):
         comparison(37.0, math.nan)
 
 

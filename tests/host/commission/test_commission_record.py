@@ -25,9 +25,9 @@ VALUES: dict[str, dict[str, Any]] = {
             "bath": {
                 "offset_mc": -310,
                 "gain_ppm": 1200,
-                "doubt_k": 0.104,
+                "u_k": 0.104,
                 "points": [
-                    {"how": "ice point", "measured_c": 0.31, "reference_c": 0.0, "doubt_k": 0.08}
+                    {"how": "ice point", "measured_c": 0.31, "reference_c": 0.0, "u_k": 0.08}
                 ],
             }
         }

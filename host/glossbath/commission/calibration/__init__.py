@@ -1,4 +1,4 @@
-"""Calibration of probes: known temperatures, steady readings, correction and its doubt."""
+"""Calibration of probes: known temperatures, steady readings, correction and its uncertainty."""
 
 from __future__ import annotations
 

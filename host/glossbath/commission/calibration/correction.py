@@ -20,7 +20,7 @@ LEAST_APART_K = 10.0
 WORKING_C = 31.0
 """Where it matters most: chocolate is worked near here."""
 _GAIN_U = 0.005
-"""Doubt of a gain nobody measured, in K for each K away from the one point; estimate."""
+"""Uncertainty of a gain nobody measured, in K for each K away from the one point; estimate."""
 
 
 @dataclass(frozen=True)
@@ -31,16 +31,12 @@ class Correction:
     gain_ppm: int = 0
     points: tuple[Point, ...] = ()
 
-    def apply(self, raw_c: float) -> float:
-        """A raw reading in °C corrected."""
-        return raw_c * (1.0 + self.gain_ppm / 1e6) + self.offset_mc / 1000.0
-
     def undo(self, corrected_c: float) -> float:
         """The raw reading in °C behind a corrected one."""
         return (corrected_c - self.offset_mc / 1000.0) / (1.0 + self.gain_ppm / 1e6)
 
     def u_k(self, celsius: float) -> float:
-        """Doubt (k = 2) in K of a corrected reading near celsius; infinite without comparisons."""
+        """Uncertainty (k = 2, K) of a corrected reading near celsius; infinite without points."""
         if not self.points:
             return math.inf
         first = self.points[0]
@@ -76,7 +72,7 @@ def two_points(first: Point, second: Point) -> Correction:
 
 
 def best(points: Sequence[Point], at_c: float = WORKING_C) -> Correction:
-    """The correction with the least doubt at at_c that one or two of the points give.
+    """The correction with the least uncertainty at at_c that one or two of the points give.
 
     A poor second point may be worse than none. Raises InputError without points, and where the
     probe is too far off.

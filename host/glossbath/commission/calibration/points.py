@@ -1,6 +1,6 @@
 """Temperatures that are known from outside: a probe is compared with them.
 
-Every doubt here is an expanded uncertainty, k = 2, about 95 % (JCGM 100, GUM).
+Every uncertainty here is an expanded uncertainty, k = 2, about 95 % (JCGM 100, GUM).
 """
 
 from __future__ import annotations
@@ -16,8 +16,6 @@ from .settling import Steady
 
 ICE_C = 0.0
 GALLIUM_C = 29.7646  # ITS-90, melting point, fixed by definition
-BODY_C = 37.0
-"""Near here a clinical thermometer is a good reference, and water is a good bath."""
 
 _ICE_U_K = 0.05  # crushed ice and tap water, stirred; clean slush is within 0.01
 _GALLIUM_U_K = 0.05  # a sealed cell or ampoule in a warm bath; engineering estimate
@@ -29,7 +27,7 @@ _PLACE_U_K = 0.05  # probe and reference never stand in quite the same water; es
 
 @dataclass(frozen=True)
 class Reference:
-    """A known temperature in °C, its doubt in K (k = 2), and how it was come by."""
+    """A known temperature in °C, its uncertainty in K (k = 2), and how it was come by."""
 
     celsius: float
     u_k: float
@@ -38,7 +36,7 @@ class Reference:
 
 @dataclass(frozen=True)
 class Point:
-    """One comparison: what is known and what the probe said in °C, and the doubt (k = 2) in K."""
+    """One comparison: what is known and what the probe read in °C, uncertainty (k = 2) in K."""
 
     reference_c: float
     measured_c: float
@@ -62,14 +60,14 @@ def gallium() -> Reference:
 
 
 def comparison(celsius: float, u_k: float) -> Reference:
-    """What a reference thermometer shows beside the probes, with its own doubt (k = 2).
+    """What a reference thermometer shows beside the probes, with its own uncertainty (k = 2).
 
     Raises InputError.
     """
     low, high = _COMPARISON_C
     celsius = limits.number("reference thermometer", celsius, low, high, "°C")
     u_low, u_high = _COMPARISON_U_K
-    u_k = limits.number("doubt of the reference thermometer", u_k, u_low, u_high, "°C")
+    u_k = limits.number("uncertainty of the reference thermometer", u_k, u_low, u_high, "°C")
     return Reference(celsius, u_k, f"thermometer good to ±{u_k:g} °C")
 
 
@@ -83,14 +81,14 @@ def boiling_point(
     if (pressure_hpa is None) == (altitude_m is None):
         raise InputError("Give either the pressure at the place in hPa or its altitude in m.")
     if pressure_hpa is not None:
-        known, doubt = pressure_hpa, boiling.BAROMETER_HPA
+        known, u_hpa = pressure_hpa, boiling.BAROMETER_HPA
         how = f"water boiling at {pressure_hpa:g} hPa"
     else:
         assert altitude_m is not None
-        known, doubt = boiling.standard_hpa(altitude_m), boiling.WEATHER_HPA
+        known, u_hpa = boiling.standard_hpa(altitude_m), boiling.WEATHER_HPA
         how = f"water boiling at {altitude_m:g} m, weather unknown"
     celsius = boiling.boiling_c(known)
-    u_k = math.hypot(_BOILING_U_K, doubt * boiling.slope_k_per_hpa(known))
+    u_k = math.hypot(_BOILING_U_K, u_hpa * boiling.slope_k_per_hpa(known))
     return Reference(celsius, u_k, how)
 
 

@@ -35,7 +35,7 @@ class Steady:
 
     @property
     def u_k(self) -> float:
-        """Doubt of the mean in K, k = 2: scatter, and the steps in which the chip counts.
+        """Uncertainty of the mean in K, k = 2: scatter, and the steps in which the chip counts.
 
         A step is a rectangular distribution, 1/√12 of its width (JCGM 100, GUM).
         """

@@ -38,9 +38,9 @@ def tolerance_k(kind: str, celsius: float) -> float:
 
 
 def class_warning(name: str, kind: str, reference_c: float, measured_c: float, u_k: float) -> str:
-    """A sentence when a probe is worse than its class whatever the reference's doubt, or ''.
+    """A sentence when a probe is worse than its class whatever the reference's uncertainty, or ''.
 
-    u_k is the doubt of the comparison in K (k = 2). Raises InputError for an unknown kind.
+    u_k is the uncertainty of the comparison in K (k = 2). Raises InputError for an unknown kind.
     """
     tolerance = tolerance_k(kind, reference_c)
     error = measured_c - reference_c

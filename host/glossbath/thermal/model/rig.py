@@ -125,7 +125,7 @@ class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     def bowl_w_per_k(self, stir_share: float, kg: float) -> float:
         """Bath to kg in the bowl, at a stirrer that runs for that share of the time.
 
-        The wetted wall grows as the 2/3 power of what is in the bowl, as the board reckons.
+        The wetted wall grows as the 2/3 power of what is in the bowl, as the board assumes.
         """
         w_per_k = self.still_w_per_k + (self.stirred_w_per_k - self.still_w_per_k) * stir_share
         return w_per_k * float((kg / self.bowl_kg) ** (2.0 / 3.0))

@@ -94,7 +94,7 @@ def fat_of(kind: str) -> Fat:
 class Portion:
     """Some chocolate of one temperature: kg, celsius, and what of its fat is solid."""
 
-    __slots__ = ("celsius", "fat", "high", "kg", "low", "lumps")
+    __slots__ = ("celsius", "fat", "high", "kg", "low", "pieces")
 
     def __init__(self, fat: Fat, kg: float, celsius: float, solid: float | None = None) -> None:
         """solid is the share of the fat that is solid; None: well set for its temperature."""
@@ -109,7 +109,7 @@ class Portion:
             solid = require("solid share", solid, 0.0, 1.0, "(share)")
             self.high = min(solid, 1.0 - fat.low_share)
             self.low = solid - self.high
-        self.lumps = self.low + self.high
+        self.pieces = self.low + self.high
 
     @property
     def solid(self) -> float:
@@ -146,9 +146,9 @@ class Portion:
         if self.low + self.high < _DUST:
             self.low = self.high = 0.0
         if before > 0.0:
-            self.lumps *= (self.low + self.high) / before
+            self.pieces *= (self.low + self.high) / before
         if self.celsius > fat.low_to_c:
-            self.lumps *= 1.0 - dt_s / 5400.0
+            self.pieces *= 1.0 - dt_s / 5400.0
 
     def _set(self, dt_s: float, mixing: float) -> None:
         fat = self.fat
@@ -179,7 +179,7 @@ class Portion:
         return left_j
 
     def add(self, other: Portion) -> None:
-        """Stir other in at one temperature: heat, fat and lumps of both together."""
+        """Stir other in at one temperature: heat, fat and pieces of both together."""
         kg = self.kg + other.kg
         if kg <= 0.0:
             return
@@ -187,5 +187,5 @@ class Portion:
         self.celsius = mine * self.celsius + theirs * other.celsius
         self.low = mine * self.low + theirs * other.low
         self.high = mine * self.high + theirs * other.high
-        self.lumps = mine * self.lumps + theirs * other.lumps
+        self.pieces = mine * self.pieces + theirs * other.pieces
         self.kg = kg

@@ -6,7 +6,7 @@ import math
 
 from ..actuators import Actuators
 from ..limits import require
-from ..shell import Shell
+from ..shell import Beginning, Shell
 from .fat import Portion
 from .ice import IceBucket
 from .moist import STEAM_J_PER_KG, evaporation_kg_per_m2_s, vapour_kg_per_m3
@@ -26,7 +26,7 @@ _FILM_KG = 0.03
 """Water that stays in the crock whatever is spilt."""
 
 
-class Flows(Shell):
+class Flows(Shell[SlabParameters]):
     """The state and one step of it. Temperatures in °C, heat in J, flows in W.
 
     Energy is counted from the start; each flow leaves one node and enters another, so the account
@@ -40,7 +40,6 @@ class Flows(Shell):
         "_layer",
         "_lid_open",
         "_lower_c",
-        "_p",
         "_pockets_c",
         "_upper_c",
         "_wall",
@@ -50,36 +49,23 @@ class Flows(Shell):
         "stirrer",
     )
 
-    def __init__(
-        self,
-        parameters: SlabParameters | None = None,
-        *,
-        room_c: float = 24.0,
-        room_rh_percent: float = 60.0,
-        chocolate_c: float | None = None,
-        bath_c: float | None = None,
-        body_c: float | None = None,
-        stable_share: float | None = None,
-    ) -> None:
-        """A rig at rest, lid on. A temperature which is None is the room's; the bowl takes the
-        bath's and the crock the bath's unless body_c says otherwise.
+    @classmethod
+    def _reference(cls) -> SlabParameters:
+        return SlabParameters()
 
-        Raises InputError when a value is out of range.
-        """
-        p = self._p = SlabParameters() if parameters is None else parameters
-        super().__init__(p.heater_w, room_c, room_rh_percent)
-        water_c = require(
-            "bath temperature", room_c if bath_c is None else bath_c, 0.0, 99.0, "°C"
-        )
-        body_c = water_c if body_c is None else require("body_c", body_c, 0.0, 300.0, "°C")
+    def _rest(self, begin: Beginning) -> None:
+        """Without body_c the crock is as warm as the bath."""
+        p = self._p
+        water_c = require("bath temperature", begin.bath_c, 0.0, 99.0, "°C")
+        body_c = require("body_c", water_c if begin.body_c is None else begin.body_c, 0, 300, "°C")
         self._upper_c = self._lower_c = self.bowl_c = water_c
         self._jacket_c = body_c
         self._wall = Wall(p.crock_mm / 1e3, p.crock_m2, CROCK_W_PER_M_K, CROCK_J_PER_M3_K, body_c)
         self._water_kg = p.water_kg
-        chocolate_c = room_c if chocolate_c is None else chocolate_c
         layer_kg = p.layer_share * p.chocolate_kg
-        self._layer = Portion(p.chocolate, layer_kg, chocolate_c, stable_share)
-        self._core = Portion(p.chocolate, p.chocolate_kg - layer_kg, chocolate_c, stable_share)
+        fat = begin.chocolate_c, begin.stable_share
+        self._layer = Portion(p.chocolate, layer_kg, *fat)
+        self._core = Portion(p.chocolate, p.chocolate_kg - layer_kg, *fat)
         self._fill = 1.0
         self._lid_open = False
         self.bucket = IceBucket(
@@ -87,7 +73,6 @@ class Flows(Shell):
         )
         self.stirrer = Motor()
         self._pockets_c = list(self._around())
-        self._start_j = self._total_j()
 
     def step(self, dt_s: float, actuators: Actuators) -> None:
         """Let dt_s (s) pass with these shares flowing.
@@ -99,8 +84,8 @@ class Flows(Shell):
         actuators.check()
         heat, chill, stir = actuators.heat_share, actuators.chill_share, actuators.stir_share
         core = self._core
-        afloat = core.low + core.high - core.lumps
-        self.stirrer.drive(stir, core.celsius, afloat, core.lumps, self._fill)
+        afloat = core.low + core.high - core.pieces
+        self.stirrer.drive(stir, core.celsius, afloat, core.pieces, self._fill)
         self._heat_w = heat * self._heater_w
         times = math.ceil(dt_s / self._wall.longest_step_s - 1e-9)
         for _ in range(times):
@@ -226,7 +211,7 @@ class Flows(Shell):
         """Crystals go with the chocolate that layer and core change for each other."""
         core, layer = self._core, self._layer
         share = min(0.5, kg / layer.kg)
-        for name in ("low", "high", "lumps"):
+        for name in ("low", "high", "pieces"):
             moved = share * (getattr(core, name) - getattr(layer, name))
             setattr(layer, name, getattr(layer, name) + moved)
             setattr(core, name, getattr(core, name) - moved * layer.kg / core.kg)

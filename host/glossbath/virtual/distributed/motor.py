@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 
+from ..drive import Drive
+
 _NO_LOAD_MA = 85.0
 _STALL_MA = 1250.0
 _MA_AT_40_C = 140.0
@@ -15,31 +17,22 @@ _MA_AT_40_C = 140.0
 _THICKER_PER_K = 0.04
 _PACKED = 0.52
 """Solid share of the fat at which crystals lock."""
-_LUMPS_MA = 130.0
+_PIECES_MA = 130.0
 _SEIZED = 30.0
 _HEAT_W_PER_MA = 0.006
 
 
-class Motor:
-    """jammed: the paddle is held. belt_off: the motor turns, the paddle does not. seized: water
-    got into the chocolate, which then is a stiff paste."""
+class Motor(Drive):
+    """Sets what the last drive came to."""
 
-    __slots__ = ("belt_off", "current_ma", "heat_w", "jammed", "seized", "turning_share")
-
-    def __init__(self) -> None:
-        self.belt_off = False
-        self.jammed = False
-        self.seized = False
-        self.current_ma = 0.0
-        self.heat_w = 0.0
-        self.turning_share = 0.0
+    __slots__ = ()
 
     def drive(
-        self, share: float, celsius: float, afloat: float, lumps: float, fill: float
+        self, share: float, celsius: float, afloat: float, pieces: float, fill: float
     ) -> None:
         """Run at share (0 to 1) of full voltage; sets current_ma, heat_w and turning_share.
 
-        afloat and lumps: solid shares of the fat as crystals and as pieces; fill: of a full bowl.
+        afloat and pieces: solid shares of the fat as crystals and as pieces; fill: of a full bowl.
         """
         self.current_ma = self.heat_w = self.turning_share = 0.0
         if share <= 0.0:
@@ -53,7 +46,7 @@ class Motor:
             drag_ma *= math.pow(free, -2.5 * _PACKED) * math.sqrt(share)
             if self.seized:
                 drag_ma *= _SEIZED
-            load_ma = fill * (drag_ma + _LUMPS_MA * lumps)
+            load_ma = fill * (drag_ma + _PIECES_MA * pieces)
             if _NO_LOAD_MA + load_ma < _STALL_MA * share:
                 self.current_ma = _NO_LOAD_MA + load_ma
                 self.heat_w = _HEAT_W_PER_MA * load_ma
