@@ -9,7 +9,7 @@ from campaign import run_random
 from crew import Crew
 from sampling import WHOLE
 
-SEEDS = range(1, 101 if WHOLE else 31)
+SEEDS = range(1, 101 if WHOLE else 11)
 EACH = 10
 
 

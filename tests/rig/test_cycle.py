@@ -10,6 +10,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from sampling import sample
 from world import World, world
 
 from glossbath.recipe import load
@@ -37,7 +38,7 @@ def _follow(rig: World) -> dict[str, list[float]]:
     return seen
 
 
-@pytest.mark.parametrize("recipe", ["dark", "milk", "white"])
+@pytest.mark.parametrize("recipe", sample(["dark", "milk", "white"], of=3))
 def test_cycle_completes_inside_its_limits(tmp_path: Path, recipe: str) -> None:
     plan = {phase.name: phase for phase in load(recipe).phases}
     with world(tmp_path, Options(parameters=bowl_of(recipe))) as rig:

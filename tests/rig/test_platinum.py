@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from direct import Direct, direct
+from sampling import sample
 
 from glossbath.virtual.platinum import PLATINUM_FAULTS, Element, Max31865, resistance
 from glossbath.virtual.virtual import Options
@@ -119,11 +120,14 @@ def test_the_filter_takes_the_hum_of_its_mains_out(
 
 @pytest.mark.parametrize(
     ("element", "setting"),
-    [
-        (PT1000, "pt1000-3-50"),
-        (replace(PT100, wires=4, mains_hz=60), "pt100-4-60"),
-        (replace(PT1000, wires=2), "pt1000-2-50"),
-    ],
+    sample(
+        [
+            (replace(PT100, wires=4, mains_hz=60), "pt100-4-60"),
+            (PT1000, "pt1000-3-50"),
+            (replace(PT1000, wires=2), "pt1000-2-50"),
+        ],
+        of=3,
+    ),
 )
 @pytest.mark.timeout(600)
 def test_a_whole_cycle_completes_inside_its_limits(

@@ -33,6 +33,8 @@ class LiveBatch:
         self.assist: Assist | None = None
         self.dip_result: str | None = None
         """What the newest dip test said."""
+        self.emptied = False
+        """Whether a person ended the cycle by emptying the bowl."""
         self._clock = clock
         self._board_start_ms: int | None = None
         self._start_ms = clock.now_ms()

@@ -257,6 +257,7 @@ class Handlers:
 
         def done(ok: bool, board_answer: dict[str, Any]) -> None:
             if ok:
+                batch.emptied = True
                 self._event_log.tell("order", "finished", text, values)
             answer(Reply(request.id, ok, text if ok else refusal(board_answer)))
 

@@ -82,7 +82,9 @@ class SnapshotMaker:
         if batch is not None and batch.assist and batch.assist.request:
             return batch.assist.request
         if batch is None or reading is None:
-            return need(self._session.board.state, "", False, None)
+            last = self._event_log.batch
+            emptied = last is not None and last.emptied
+            return need(self._session.board.state, "", False, None, emptied)
         window = batch.recipe.phases[reading.phase_index].window if reading.phase else None
         chocolate_c = reading.chocolate_c
         inside = bool(window and chocolate_c and window.low_c <= chocolate_c <= window.high_c)

@@ -14,13 +14,16 @@ OVER = "Use the chocolate or take the bowl out: nothing keeps it warm any more."
 AFTER_TEST = {"in temper": "", "out of temper": OUT}
 
 
-def need(state: str, phase: str, in_window: bool, tested: str | None) -> str:
+def need(
+    state: str, phase: str, in_window: bool, tested: str | None, emptied: bool = False
+) -> str:
     """The need for a board state, the phase that runs, whether the chocolate is in its window,
-    and what the newest dip test said (None while there was none)."""
+    what the newest dip test showed (None while there was none), and whether a person reported
+    the bowl empty."""
     if state == "waiting":
         return ARM
     if state == "complete":
-        return OVER
+        return "" if emptied else OVER
     if state in ("running", "held") and phase == "hold":
         if tested is not None:
             return AFTER_TEST.get(tested, UNSURE)
