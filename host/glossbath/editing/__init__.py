@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from .draft import Draft
-from .entries import ENTRIES, PAGES, Entry
+from .entries import PAGES, Entry, entries
 
-__all__ = ["ENTRIES", "PAGES", "Draft", "Entry"]
+__all__ = ["PAGES", "Draft", "Entry", "entries"]

@@ -30,7 +30,7 @@ from glossbath.recipe.rules import (
 from glossbath.recipe.text import CHOCOLATES
 from glossbath_board.program import NAMES
 
-from .entries import ENTRIES, PAGES, RECIPE, Entry
+from .entries import PAGES, RECIPE, Entry, entries
 
 _WORDS = {
     "name": f"1 to {LONGEST_NAME} characters",
@@ -58,10 +58,11 @@ class Span(NamedTuple):
     below: bool = False
     """Whether the upper end itself is not allowed."""
 
-    def words(self, unit: str) -> str:
-        """The limits with their unit and reason."""
+    def words(self, entry: Entry) -> str:
+        """The limits as they are typed into a field, with their unit and reason."""
         to = "to below" if self.below else "to"
-        return f"{self.low:g} {to} {self.high:g} {unit}" + (f", {self.why}" if self.why else "")
+        low, high = entry.shown(self.low), entry.shown(self.high)
+        return f"{low:g} {to} {high:g} {entry.unit}" + (f", {self.why}" if self.why else "")
 
     def holds(self, value: float) -> bool:
         """Whether a number may stand there; nan may not."""
@@ -69,15 +70,34 @@ class Span(NamedTuple):
 
 
 class Draft(Typed):
-    """A recipe being changed."""
+    """A recipe being changed, its temperatures in °C or °F."""
 
-    def __init__(self, base: Recipe) -> None:
-        super().__init__([entry for page in PAGES for entry in ENTRIES[page]])
+    def __init__(self, base: Recipe, fahrenheit: bool = False) -> None:
+        super().__init__([])
+        self._use(fahrenheit)
         self._open(base)
+
+    def _use(self, fahrenheit: bool) -> None:
+        self.fahrenheit = fahrenheit
+        self.pages = entries(fahrenheit)
+        self.fields = tuple(entry for page in PAGES for entry in self.pages[page])
+        self._named = {entry.name: entry for page in PAGES for entry in self.pages[page]}
+
+    def show_in(self, fahrenheit: bool) -> None:
+        """Go on in °C or °F: every temperature that can be read is typed anew."""
+        if fahrenheit == self.fahrenheit:
+            return
+        before = self._named
+        self._use(fahrenheit)
+        for texts in (self.typed, self._before):
+            for name, entry in self._named.items():
+                value = number(texts[name])
+                if value is not None and entry.unit != before[name].unit:
+                    texts[name] = _text(entry.shown(before[name].meant(value)))
 
     def _open(self, base: Recipe) -> None:
         self.base = base
-        self.typed = _texts(base)
+        self.typed = self._texts(base)
         self._before = dict(self.typed)
 
     @property
@@ -87,12 +107,12 @@ class Draft(Typed):
 
     def limits(self, field: Field) -> str:
         """What may be typed into a field, as things stand in the others."""
-        entry = _entry(field)
-        return _WORDS.get(entry.key) or self._span(entry).words(entry.unit)
+        entry = self._named[field.name]
+        return _WORDS.get(entry.key) or self._span(entry).words(entry)
 
     def problem(self, field: Field) -> str:
         """What is wrong with a field, as one sentence; empty when nothing is."""
-        entry = _entry(field)
+        entry = self._named[field.name]
         text = self.typed[entry.name].strip()
         if not text:
             return "" if entry.optional else f"Type the {entry.called}: {self.limits(entry)}."
@@ -104,18 +124,18 @@ class Draft(Typed):
         value = number(text)
         if value is None:
             return f"{quoted(text)} is not a number: type {self.limits(entry)}."
-        if not self._span(entry).holds(value):
+        if not self._span(entry).holds(entry.meant(value)):
             return f"{plain(value)} {entry.unit} does not fit: {self.limits(entry)}."
         return ""
 
     def problems(self, page: str) -> int:
         """How many fields of a page are wrong."""
-        return sum(bool(self.problem(entry)) for entry in ENTRIES[page])
+        return sum(bool(self.problem(entry)) for entry in self.pages[page])
 
     def first_problem(self) -> tuple[Entry, str] | None:
         """The first field that is wrong, with its sentence."""
         first = super().first_problem()
-        return None if first is None else (_entry(first[0]), first[1])
+        return None if first is None else (self._named[first[0].name], first[1])
 
     def recipe(self) -> Recipe:
         """The recipe as typed; raises InputError with the first thing that is wrong."""
@@ -147,9 +167,12 @@ class Draft(Typed):
 
     def _value(self, name: str) -> float:
         """The number in a field; nan while there is none, or one that no board takes."""
-        value = number(self.typed[name])
+        typed = number(self.typed[name])
+        if typed is None:
+            return math.nan
+        value = self._named[name].meant(typed)
         low, high, _ = LIMITS[_key(name)]
-        return value if value is not None and low <= value <= high else float("nan")
+        return value if low <= value <= high else math.nan
 
     def _span(self, entry: Entry) -> Span:
         """The numbers that fit between the fields around this one; where those contradict each
@@ -173,6 +196,18 @@ class Draft(Typed):
         narrowed = (low, high) != (widest.low, widest.high)
         return Span(low, high, _WHY.get(entry.key, "") if narrowed else "", below)
 
+    def _texts(self, recipe: Recipe) -> dict[str, str]:
+        """What stands in every field when a recipe is opened."""
+        values = {"recipe-fat_percent": recipe.fat_share * 100, "recipe-max_c": recipe.max_c}
+        for phase in recipe.phases:
+            values |= {f"{phase.name}-{key}": value for key, value in numbers(phase).items()}
+        return {
+            f"{RECIPE}-name": recipe.name,
+            f"{RECIPE}-chocolate": recipe.chocolate,
+            f"{RECIPE}-source": "",
+            **{name: _text(self._named[name].shown(value)) for name, value in values.items()},
+        }
+
     def _sources(self) -> tuple[str, ...]:
         change = f"Changed by hand from {self.base.name}, version {self.base.version}."
         added = [text for text in (change, self.typed["recipe-source"].strip()) if text]
@@ -183,22 +218,8 @@ def _key(name: str) -> str:
     return name.partition("-")[2]
 
 
-def _entry(field: Field) -> Entry:
-    assert isinstance(field, Entry)
-    return field
-
-
-def _texts(recipe: Recipe) -> dict[str, str]:
-    """What stands in every field when a recipe is opened."""
-    values = {"recipe-fat_percent": recipe.fat_share * 100, "recipe-max_c": recipe.max_c}
-    for phase in recipe.phases:
-        values |= {f"{phase.name}-{key}": value for key, value in numbers(phase).items()}
-    return {
-        f"{RECIPE}-name": recipe.name,
-        f"{RECIPE}-chocolate": recipe.chocolate,
-        f"{RECIPE}-source": "",
-        **{name: plain(round(value, 4)) for name, value in values.items()},
-    }
+def _text(value: float) -> str:
+    return plain(round(value, 4))
 
 
 def _text_problem(text: str, longest: int) -> str:

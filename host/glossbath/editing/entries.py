@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from glossbath.forms.fields import Field
+from glossbath.forms.fields import CELSIUS, FAHRENHEIT, Field
 from glossbath.recipe.rules import LIMITS
 from glossbath_board.program import NAMES
 
@@ -15,6 +15,9 @@ PAGES = (RECIPE, *NAMES)
 @dataclass(frozen=True)
 class Entry(Field):
     """One field of a recipe; its name is `page-key`."""
+
+    fahrenheit: bool = False
+    """Whether a temperature is typed in °F; the recipe itself stays in °C."""
 
     @property
     def page(self) -> str:
@@ -28,12 +31,21 @@ class Entry(Field):
 
     @property
     def unit(self) -> str:
-        """The unit of its number; empty for words."""
-        return LIMITS[self.key].unit if self.key in LIMITS else ""
+        """The unit in which its number is typed; empty for words."""
+        unit = LIMITS[self.key].unit if self.key in LIMITS else ""
+        return FAHRENHEIT if self.fahrenheit and unit == CELSIUS else unit
 
     @property
     def title(self) -> str:
         return f"{self.label}, {self.unit}" if self.unit else self.label
+
+    def shown(self, value: float) -> float:
+        """A value of the recipe as it is typed here."""
+        return value * 1.8 + 32.0 if self.unit == FAHRENHEIT else value
+
+    def meant(self, typed: float) -> float:
+        """The recipe's value for a number typed here, to the m°C that the board takes."""
+        return round((typed - 32.0) / 1.8, 3) if self.unit == FAHRENHEIT else typed
 
 
 _OF_PHASE = {
@@ -46,17 +58,22 @@ _OF_PHASE = {
     "timeout_min": "Trips after",
     "stir_percent": "Stirrer",
 }
-ENTRIES: dict[str, tuple[Entry, ...]] = {
-    RECIPE: (
+
+
+def entries(fahrenheit: bool = False) -> dict[str, tuple[Entry, ...]]:
+    """The fields of each page, in the order in which they are shown."""
+    whole = (
         Entry("Name", name="recipe-name"),
         Entry("Kind of chocolate", name="recipe-chocolate"),
         Entry("Fat", name="recipe-fat_percent"),
-        Entry("Trips above", name="recipe-max_c"),
+        Entry("Trips above", name="recipe-max_c", fahrenheit=fahrenheit),
         Entry("Where the numbers come from", name="recipe-source", default=None),
-    ),
-    **{
-        name: tuple(Entry(label, name=f"{name}-{key}") for key, label in _OF_PHASE.items())
+    )
+    phases = {
+        name: tuple(
+            Entry(label, name=f"{name}-{key}", fahrenheit=fahrenheit)
+            for key, label in _OF_PHASE.items()
+        )
         for name in NAMES
-    },
-}
-"""The fields of each page, in the order in which they are shown."""
+    }
+    return {RECIPE: whole, **phases}

@@ -3,24 +3,26 @@ wrong."""
 
 from __future__ import annotations
 
+from glossbath.forms.fields import CELSIUS, FAHRENHEIT
 from glossbath.words import Line, one_line
 from glossbath_board.program import NAMES
 
 from .draft import Draft
 from .entries import RECIPE
 
-HEAD = (
-    f"  {'phase':<9}{'target':>7}  {'window °C':<14}{'bath °C':<14}{'inside':>9}"
-    f"{'trips':>11}{'stir':>9}"
-)
 MOST_CELLS = 6
 
 
 def table(draft: Draft, page: str = "") -> list[Line]:
     """The lines of the table; the given page is marked ▶, one with an error !."""
+    unit = FAHRENHEIT if draft.fahrenheit else CELSIUS
+    head = (
+        f"  {'phase':<9}{'target':>7}  {f'window {unit}':<14}{f'bath {unit}':<14}{'inside':>9}"
+        f"{'trips':>11}{'stir':>9}"
+    )
     return [
-        [_mark(draft, RECIPE, page), (_whole(draft), "strong" if page == RECIPE else "")],
-        [(HEAD, "dim")],
+        [_mark(draft, RECIPE, page), (_whole(draft, unit), "strong" if page == RECIPE else "")],
+        [(head, "dim")],
         *([_mark(draft, name, page), *_phase(draft, name, name == page)] for name in NAMES),
     ]
 
@@ -31,11 +33,11 @@ def _mark(draft: Draft, page: str, current: str) -> tuple[str, str]:
     return ("▶ ", "strong") if page == current else ("  ", "")
 
 
-def _whole(draft: Draft) -> str:
+def _whole(draft: Draft, unit: str) -> str:
     name, kind, fat, trips = (
         _typed(draft, RECIPE, key, 40) for key in ("name", "chocolate", "fat_percent", "max_c")
     )
-    return f"{name}   {kind}, {fat} % fat, trips above {trips} °C"
+    return f"{name}   {kind}, {fat} % fat, trips above {trips} {unit}"
 
 
 def _phase(draft: Draft, name: str, current: bool) -> Line:

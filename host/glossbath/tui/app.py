@@ -235,6 +235,7 @@ class GlossbathApp(RigApp):
     def _change_recipe(self, source: str, recipe: Recipe) -> None:
         # What was typed is still there when the page is opened again.
         draft = self._drafts.setdefault(recipe.checksum(), Draft(recipe))
+        draft.show_in(self.choices.fahrenheit)
         self.push_screen(EditScreen(self._look, draft, self._saved))
 
     def _saved(self, name: str, recipe: Recipe) -> None:

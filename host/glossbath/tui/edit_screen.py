@@ -9,7 +9,7 @@ from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.widgets import Input
 
-from glossbath.editing import ENTRIES, PAGES, Draft, Entry
+from glossbath.editing import PAGES, Draft, Entry
 from glossbath.editing.table import table
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
@@ -68,7 +68,7 @@ class EditScreen(ViewScreen):
     async def _open_page(self, field: str = "") -> None:
         rows = self.query_one("#form-fields")
         await rows.remove_children()
-        entries = ENTRIES[PAGES[self._page]]
+        entries = self._draft.pages[PAGES[self._page]]
         for entry in entries:
             row = FieldRow(entry, self._draft.typed[entry.name])
             row.set_class(not entry.unit and entry.key != "chocolate", "-text")

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glossbath.editing import ENTRIES, PAGES, Draft, Entry
+from glossbath.editing import PAGES, Draft, Entry, entries
 from glossbath.editing.batch import FIELDS, BatchForm
 from glossbath.errors import InputError
 from glossbath.recipe import builtin_names, load, loads
@@ -23,7 +23,7 @@ def draft(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Draft:
 
 def entry(name: str) -> Entry:
     page, key = name.split("-")
-    return next(entry for entry in ENTRIES[page] if entry.key == key)
+    return next(entry for entry in entries()[page] if entry.key == key)
 
 
 @pytest.mark.parametrize("name", builtin_names())
@@ -144,7 +144,7 @@ def test_another_name_begins_its_own_versions(draft: Draft) -> None:
     assert (recipe.version, path.name) == (1, "tuesday.v1.toml")
 
 
-NAMES = [entry.name for page in PAGES for entry in ENTRIES[page]]
+NAMES = [entry.name for page in PAGES for entry in entries()[page]]
 
 
 @given(st.dictionaries(st.sampled_from(NAMES), st.text(max_size=12), max_size=6))
@@ -196,3 +196,49 @@ def test_a_start_order_has_what_was_typed() -> None:
         "lot": "A17",
         "note": "",
     }
+
+
+@pytest.mark.parametrize("name", builtin_names())
+def test_a_recipe_opened_in_fahrenheit_stays_what_it_is(name: str) -> None:
+    recipe = load(name)
+    opened = Draft(recipe, fahrenheit=True)
+    assert not opened.changed
+    assert opened.first_problem() is None
+    assert opened.recipe().phases == recipe.phases
+    assert opened.recipe().max_c == recipe.max_c
+
+
+def test_fahrenheit_is_typed_shown_and_refused_in_fahrenheit(draft: Draft) -> None:
+    """By hand: 118 °F is 47.778 °C; 46 to 50 °C are 114.8 to 122 °F."""
+    draft.show_in(True)
+    assert draft.typed["melt-target_c"] == "118.4"
+    assert not draft.changed
+    assert draft.beside(entry("melt-target_c")) == ("114.8 to 122 °F, its window and bath", False)
+    assert draft.beside(entry("cool-dwell_min")) == ("0 to below 240 min, its trip", False)
+    draft.type("melt-target_c", "48")
+    assert draft.problem(entry("melt-target_c")).startswith("48 °F does not fit: 114.8 to 122 °F")
+    draft.type("melt-target_c", "118")
+    assert draft.recipe().phases[0].target_c == 47.778
+
+
+@given(st.sampled_from(["low_c", "high_c", "bath_low_c", "bath_high_c", "target_c"]), st.data())
+def test_a_limit_that_is_shown_may_be_typed(key: str, data: st.DataObject) -> None:
+    page = data.draw(st.sampled_from(PAGES[1:]))
+    fahrenheit = data.draw(st.booleans())
+    draft = Draft(load("dark"), fahrenheit)
+    field = entry(f"{page}-{key}")
+    low, _, rest = draft.limits(field).partition(" to ")
+    end = data.draw(st.sampled_from([low, *([] if "below" in rest else [rest.split(" ")[0]])]))
+    draft.type(field.name, end)
+    assert draft.problem(field) == ""
+
+
+def test_changing_the_unit_loses_nothing_that_was_typed(draft: Draft) -> None:
+    draft.type("melt-target_c", "47")
+    draft.type("cool-low_c", "about 28")
+    draft.show_in(True)
+    assert draft.typed["melt-target_c"] == "116.6"
+    assert draft.typed["cool-low_c"] == "about 28"
+    draft.show_in(False)
+    assert draft.typed["melt-target_c"] == "47"
+    assert draft.changed

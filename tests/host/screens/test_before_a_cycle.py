@@ -157,6 +157,24 @@ async def test_a_change_is_saved_as_a_new_version_and_can_be_started(
         assert loads(keeper.asked().values["recipe"], "").version == 2
 
 
+async def test_a_recipe_is_changed_in_fahrenheit_where_that_was_chosen(
+    opened: Open, folder: Path
+) -> None:
+    async with opened(*IDLE) as hand:
+        await hand.sees("IDLE")
+        await hand.press("u")
+        await to_recipe(hand)
+        await hand.press("f4")
+        await hand.sees("114.8 to 122 °F, its window")
+        await hand.sees("trips above 125.6 °F")
+        await retype(hand, "melt-target_c", "48")
+        await hand.sees("48 °F does not fit: 114.8 to 122")
+        await retype(hand, "melt-target_c", "117.5")
+        await hand.press("f2")
+        await hand.sees("Saved as dark.v2; F2 starts it.")
+        assert load("dark.v2").phases[0].target_c == 47.5
+
+
 async def test_a_wrong_value_is_told_beside_the_field_and_kept(opened: Open, folder: Path) -> None:
     async with opened(*IDLE) as hand:
         await to_recipe(hand)
