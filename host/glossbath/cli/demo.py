@@ -15,7 +15,7 @@ from pathlib import Path
 
 from glossbath.client.client import KeeperClient
 from glossbath.client.launch import connect, last_words, start_keeper
-from glossbath.client.messages import Snapshot
+from glossbath.client.messages import Message, Reading, Snapshot
 from glossbath.client.paths import VIRTUAL
 from glossbath.errors import KeeperError
 
@@ -124,21 +124,45 @@ def virtual_name() -> str:
 
 
 def begin(client: KeeperClient, **wanted: object) -> str:
-    """Start a cycle and return its folder; raises KeeperError with the board's refusal."""
+    """Start a cycle once the board has answered, and return its folder; raises KeeperError with
+    the board's refusal."""
     wait_for_board(client)
+    return start(client, **wanted)
+
+
+def start(client: KeeperClient, **wanted: object) -> str:
+    """Start a cycle and return its folder; raises KeeperError with the board's refusal."""
     reply = client.request("start", timeout_s=_START_PATIENCE_S, **wanted)
     if not reply.ok:
         raise KeeperError(reply.text)
     return str(reply.values["folder"])
 
 
+def first_reading(client: KeeperClient) -> Reading | None:
+    """What the rig reads once its board has answered; None when it reads nothing in time."""
+    snapshot, after = _answer(client)
+    for _ in range(30):
+        readings = [*snapshot.history, *(it for it in after if isinstance(it, Reading))]
+        if readings:
+            return readings[-1]
+        client.wait(0.1)
+        after = client.drain()
+    return None
+
+
 def wait_for_board(client: KeeperClient) -> Snapshot:
     """The rig as it is once its board has answered; raises KeeperError when it does not."""
+    return _answer(client)[0]
+
+
+def _answer(client: KeeperClient) -> tuple[Snapshot, list[Message]]:
+    """The first snapshot of a board that has answered, and what came with it."""
     for _ in range(300):
         client.wait(0.1)
-        for message in client.drain():
+        messages = client.drain()
+        for message in messages:
             if isinstance(message, Snapshot) and message.engine:
-                return message
+                return message, messages
         if client.closed:
             raise KeeperError(last_words(client.path.stem) or client.closed_reason)
     raise KeeperError("The board did not answer: check the cable and the port.")

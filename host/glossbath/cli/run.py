@@ -10,6 +10,7 @@ from typing import Annotated, Any, NoReturn
 
 import typer
 
+from glossbath import words
 from glossbath.errors import InputError, KeeperError
 from glossbath_board.limits import ALONE_CEILING_MIN, PHASE_CEILING_MS
 
@@ -91,8 +92,10 @@ def run(
     from glossbath.client.launch import connect
     from glossbath.client.paths import check_name
     from glossbath.recipe import dump, load
+    from glossbath.view.recipes import damp_lines
 
-    from .demo import begin
+    from .demo import first_reading
+    from .demo import start as start_cycle
 
     if in_temper and not remelt:
         raise InputError("--in-temper says where a remelt begins: give --remelt with it.")
@@ -105,15 +108,18 @@ def run(
     keeper_of(check_name(rig), port, hook)
     start_notifier()
     more |= {"batch_kg": batch, "lot": lot, "note": note}
+    lines = sys.stderr if as_json else sys.stdout
     with connect(rig) as client:
-        folder = begin(client, recipe=dump(wanted), where=recipe, **more)
+        for line in damp_lines(wanted, first_reading(client), words.Degrees(fahrenheit)):
+            print("".join(text for text, _ in line), file=lines)
+        folder = start_cycle(client, recipe=dump(wanted), where=recipe, **more)
     if detach:
         if as_json:
             print_json({"rig": rig, "folder": folder})
         else:
             print(f"{wanted.name} runs on {rig}: see it with glossbath attach --rig {rig}")
         return
-    follow(rig, plain or as_json, ascii_only, fahrenheit, sys.stderr if as_json else sys.stdout)
+    follow(rig, plain or as_json, ascii_only, fahrenheit, lines)
     _finish(folder, as_json)
 
 

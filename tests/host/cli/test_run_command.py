@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 from glossbath.cli.app import app
 
-from ..screens.fake_keeper import FakeKeeper, snapshot
+from ..screens.fake_keeper import FakeKeeper, reading, snapshot
 
 
 @pytest.fixture(autouse=True)
@@ -62,5 +62,20 @@ def test_the_choice_of_a_hold_alone_goes_with_the_start(folder: Path) -> None:
         CliRunner().invoke(app, ["run", "dark", "--alone", "30", "--detach"])
         asked = keeper.asked()
         assert (asked.op, asked.values["alone_min"]) == ("start", 30)
+    finally:
+        keeper.close()
+
+
+def test_damp_air_is_reported_before_the_start(folder: Path) -> None:
+    """30 °C at 85 % has its dew point near 27.2 °C (Magnus): above the bath's lowest."""
+    damp = reading(state="idle", phase="", room_c=30.0, room_rh_percent=85.0)
+    keeper = FakeKeeper(folder / "rig.keeper", [snapshot(history=[]), damp])
+    try:
+        result = CliRunner().invoke(app, ["run", "dark", "--detach"])
+        assert keeper.asked().op == "start"
+        assert "The room's dew point is 27." in result.output
+        assert "keep drops off the chocolate" in result.output
+        result = CliRunner().invoke(app, ["run", "dark", "--detach", "--fahrenheit"])
+        assert "The room's dew point is 81 °F" in result.output
     finally:
         keeper.close()
