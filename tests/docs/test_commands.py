@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import re
 from pathlib import Path
 
 import pytest
@@ -53,6 +54,32 @@ def test_every_module_that_a_text_tells_to_run_is_there() -> None:
     }
     assert told, "the texts were not read"
     assert {(file, name) for file, name in told if importlib.util.find_spec(name) is None} == set()
+
+
+FILE = re.compile(r"(?<![\w/.-])((?:hardware|firmware|host|tests)/[\w./-]*\w\.[a-z]+)")
+LINK = re.compile(r"\]\(([^)#\s]+)(?:#[^)]*)?\)")
+
+
+def test_every_file_that_a_text_sends_a_person_to_is_there() -> None:
+    told = {
+        (file, name) for file in PROGRAM for text in texts(file) for name in FILE.findall(text)
+    }
+    told |= {
+        (document, name) for document in DOCUMENTS for name in FILE.findall(document.read_text())
+    }
+    assert len(told) > 40, "the texts were not read"
+    assert {(file, name) for file, name in told if not (ROOT / name).exists()} == set()
+
+
+def test_every_link_of_a_document_leads_somewhere() -> None:
+    links = {
+        (document, name)
+        for document in DOCUMENTS
+        for name in LINK.findall(document.read_text(encoding="utf-8"))
+        if "://" not in name
+    }
+    assert len(links) > 10, "the documents were not read"
+    assert {(page, name) for page, name in links if not (page.parent / name).exists()} == set()
 
 
 @pytest.mark.usefixtures("parse_only")

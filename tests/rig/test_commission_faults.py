@@ -29,25 +29,46 @@ def rehearsal(tmp_path: Path) -> Iterator[Rehearsal]:
     made.rig.close()
 
 
-@pytest.fixture(scope="module")
-def left(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def _leave(folder: Path, variant: str) -> Path:
     """The folder of a rig and its record, left when all wires and probes had been seen to."""
-    folder = tmp_path_factory.mktemp("left")
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("GLOSSBATH_RIGS", str(folder / "rigs"))
         made = Rehearsal(folder / "world", blank())
-        assert not made.go(answers={"rcd": ("",)})
+        assert not made.go(answers={"rcd": ("",), "variant": (variant,)})
         assert list(made.results)[-1] == "calibration"
         made.rig.close()
     return folder
 
 
+def _go_on(left: Path, tmp_path: Path) -> Rehearsal:
+    shutil.copytree(left / "world" / "flash", tmp_path / "world" / "flash")
+    shutil.copytree(left / "rigs", tmp_path / "rigs")
+    return Rehearsal(tmp_path / "world", blank())
+
+
+@pytest.fixture(scope="module")
+def left(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return _leave(tmp_path_factory.mktemp("left"), "box")
+
+
+@pytest.fixture(scope="module")
+def left_ready(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return _leave(tmp_path_factory.mktemp("ready"), "ready")
+
+
 @pytest.fixture
 def later(left: Path, tmp_path: Path) -> Iterator[Rehearsal]:
     """That rig, to go on with."""
-    shutil.copytree(left / "world" / "flash", tmp_path / "world" / "flash")
-    shutil.copytree(left / "rigs", tmp_path / "rigs")
-    made = Rehearsal(tmp_path / "world", blank())
+    made = _go_on(left, tmp_path)
+    yield made
+    made.rig.close()
+
+
+@pytest.fixture
+def later_ready(left_ready: Path, tmp_path: Path) -> Iterator[Rehearsal]:
+    """The same of ready units that nobody opens, whose thermostats starve their inputs."""
+    made = _go_on(left_ready, tmp_path)
+    made.rig.mains.first.wire = made.rig.mains.second.wire = "inputs"
     yield made
     made.rig.close()
 
@@ -264,6 +285,26 @@ def test_a_cut_out_of_ready_units_that_would_not_protect_is_found(
     rehearsal.rig.mains.first.wire = "inputs"
     fault(rehearsal)
     _fails(rehearsal, "cutout", words, answers={"variant": ("ready",)})
+
+
+@pytest.mark.parametrize(
+    ("fault", "step", "words"),
+    [
+        (_weld_relay, "proof", "(proof-relay)"),
+        (_short_switch, "proof", "(proof-switch)"),
+        (_open_cutout, "proof", "proof-power"),
+        (_open_second, "proof", "a limit thermostat that has opened looks the same"),
+        (_weaken_sense, "proof", "the load sense is dead or too weak"),
+        (_unplug_the_cooker, "proof", "did not become warmer by 1.5 °C in 240 s"),
+        (_bypass_second, "second", "the second thermostat is bypassed"),
+        (_exchange_bath_and_body, "trips", "bath and body probe are exchanged"),
+    ],
+)
+def test_a_layer_of_ready_units_that_would_not_protect_is_found(
+    later_ready: Rehearsal, fault: Fault, step: str, words: str
+) -> None:
+    fault(later_ready)
+    _fails(later_ready, step, words)
 
 
 def test_an_unmarked_unit_is_refused(rehearsal: Rehearsal) -> None:

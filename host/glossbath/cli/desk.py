@@ -17,8 +17,9 @@ from glossbath.desk import QUESTIONS
 from glossbath.errors import InputError
 from glossbath.forms.answer import Answer
 from glossbath.forms.fahrenheit import in_fahrenheit
-from glossbath.forms.fields import Field, Pair, Parts, Signs, YesNo
+from glossbath.forms.fields import Field, Pair, Parts, YesNo
 from glossbath.forms.question import Question
+from glossbath.forms.signs import Signs
 
 from .group import SentenceGroup
 from .terminal import Json, print_json

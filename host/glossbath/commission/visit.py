@@ -28,6 +28,12 @@ class Passed:
     values: dict[str, Any] = field(default_factory=dict)
 
 
+_STARVED = (
+    " With ready units a limit thermostat that has opened looks the same: find why it did, then "
+    "press its knob."
+)
+
+
 class Visit:
     """One visit to the rig. who is the person's name, results what earlier steps have found."""
 
@@ -136,6 +142,7 @@ class Visit:
                 raise StepFailed(
                     f"Input {name} says {shown(name, now[name])} and should say "
                     f"{shown(name, level)}: look at its switch, its plug and its wire."
+                    + (_STARVED if self.ready_units and name == "stop" else "")
                 )
         return now
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 from glossbath.errors import InputError
 from glossbath.forms.answer import Answer, answer
-from glossbath.forms.fields import File, Minutes, Number, Percent, Signs, Text, YesNo
+from glossbath.forms.fields import File, Minutes, Number, Percent, Text, YesNo
+from glossbath.forms.signs import Signs
 
 from . import columns, options
 

@@ -262,36 +262,6 @@ class File(Text):
         return Path(text).expanduser()
 
 
-@dataclass(frozen=True)
-class Signs(Field):
-    """Any of a list of signs, each with its sentence; typed as their words with spaces."""
-
-    default: Any = ""
-
-    def hint(self) -> str:
-        return "mark what is so"
-
-    def groups(self) -> list[tuple[str, dict[str, str]]]:
-        """Headings, and under each the words with their sentences."""
-        from glossbath.chocolate import bloom
-
-        known = bloom.table()
-        return [
-            ("What you see", known.signs),
-            ("When it showed", known.after),
-            ("How it was stored", known.stored),
-        ]
-
-    def drawing(self, word: str) -> str:
-        """How a sign looks; empty where it has no look."""
-        from glossbath.chocolate import bloom
-
-        return bloom.table().drawing.get(word, "")
-
-    def read(self, typed: str) -> list[str]:
-        return typed.split()
-
-
 def _celsius_part(part: str) -> str:
     """2@113 as 2@45; what is no such part stays as it is, to be refused in its own words."""
     kg, at, rest = part.partition("@")

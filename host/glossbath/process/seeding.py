@@ -10,7 +10,7 @@ from collections import deque
 from contextlib import suppress
 from typing import Any, Literal, NamedTuple
 
-from glossbath.chocolate.seed import SURVIVES_C, SeedPlan, given_seed
+from glossbath.chocolate.seed import SURVIVES_C, SeedPlan
 from glossbath.chocolate.seedtrace import (
     NONE_LEFT,
     SeedSeen,
@@ -22,6 +22,8 @@ from glossbath.errors import GlossbathError, InputError
 from glossbath.recipe import Recipe
 from glossbath.recipe.seed import Seed
 from glossbath.words import clock
+
+from .seed_plan import plan_seed
 
 LOOK_EVERY_S = 5.0
 LOOK_BACK_S = 90.0
@@ -40,26 +42,6 @@ CODE = "seed-unseen"
 PRIORITY = "medium"
 
 Stage = Literal["before", "coming", "asking", "seen", "over"]
-
-
-BASE_C = (20.0, 60.0)
-SEED_C = (-20.0, 29.0)
-"""Between these temperatures a plan is made; what lies beyond counts as the nearer end."""
-
-
-def plan_seed(
-    seed: Seed, batch_kg: float, fat_share: float, base_c: float, room_c: float
-) -> SeedPlan:
-    """What a recipe's seed does to a batch at base_c; raises InputError for a mass that cannot
-    be."""
-    return given_seed(
-        batch_kg,
-        min(BASE_C[1], max(BASE_C[0], base_c)),
-        min(SEED_C[1], max(SEED_C[0], room_c)),
-        seed.kg(batch_kg),
-        fat_share=fat_share,
-        butter=seed.kind == "butter",
-    )
 
 
 def check_seed(recipe: Recipe, batch_kg: float) -> None:

@@ -7,12 +7,10 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from textual import work
-
 from glossbath.chocolate.diptest import DipTest
 from glossbath.client.client import KeeperClient
 from glossbath.client.launch import connect as connect_to
-from glossbath.client.messages import PRACTICE, Reply
+from glossbath.client.messages import Reply
 from glossbath.desk import live
 from glossbath.editing import Draft
 from glossbath.editing.batch import BatchForm
@@ -21,7 +19,6 @@ from glossbath.forms.form import Forms
 from glossbath.recipe import Recipe
 from glossbath.record import default_folder
 from glossbath.view.choices import Choices
-from glossbath.view.rig_view import RigView
 
 from .compare_screen import CompareScreen
 from .cycle_screen import CycleScreen
@@ -35,12 +32,12 @@ from .events_screen import EventsScreen
 from .help_screen import HelpScreen
 from .keys import KEYS
 from .kitchen import Kitchen
+from .kitchen_app import KitchenApp
 from .kitchen_screen import KitchenScreen
 from .main_screen import MainScreen
 from .palette import Actions, open_palette
 from .recipe_screen import RecipeScreen
 from .recipes_screen import RecipesScreen
-from .rig_app import RigApp
 from .start_screen import Starter, StartScreen
 from .view_screen import ViewScreen
 
@@ -53,7 +50,7 @@ WITHOUT_A_RIG = (
 )
 
 
-class GlossbathApp(RigApp):
+class GlossbathApp(KitchenApp):
     """Shows one rig, or all of them while `connect` is None; run() returns how the person left:
     "left", "stopped", "ended" or "lost".
 
@@ -76,11 +73,10 @@ class GlossbathApp(RigApp):
         own_rig: str = "",
         kitchen: Kitchen | None = None,
     ) -> None:
-        super().__init__(connect, choices=choices, clock=clock)
+        super().__init__(connect, choices=choices, clock=clock, kitchen=kitchen)
         self.forms = Forms(lambda: live.values(self.view.snapshot, self.view.reading))
         self.dip_test = DipTest()
         self.own_rig = own_rig
-        self._kitchen = kitchen
         self._starters = starters or {}
         self._batch_form = BatchForm()
         self._drafts: dict[str, Draft] = {}
@@ -106,7 +102,7 @@ class GlossbathApp(RigApp):
         if action == "this_cycle":
             return isinstance(front, MainScreen | KitchenScreen) and bool(self.view.result)
         if action in ("practise", "new_bowl"):
-            return isinstance(front, MainScreen | EventsScreen) and self._in_kitchen(action)
+            return isinstance(front, MainScreen | EventsScreen) and self.in_kitchen(action)
         if action in PAGES:
             wide = isinstance(front, MainScreen | DetailsScreen | EventsScreen | KitchenScreen)
             return wide and super().check_action(action, parameters)
@@ -136,65 +132,6 @@ class GlossbathApp(RigApp):
             self.pop_screen()
         else:
             self.push_screen(HelpScreen(self.screen))
-
-    # --- the kitchen of a virtual rig ------------------------------------------------------
-
-    def _in_kitchen(self, action: str) -> bool:
-        kitchen, snapshot = self._kitchen, self.view.snapshot
-        if kitchen is None or snapshot is None or snapshot.rig != kitchen.rig:
-            return False
-        if action == "new_bowl":
-            return not self.view.active
-        return self.view.active or any(fault.there for fault in kitchen.faults())
-
-    def action_practise(self) -> None:
-        """Choose a fault for the virtual rig."""
-        if self._kitchen is None:
-            return
-        answers = [Answer("esc", "", "Change nothing")]
-        answers += [
-            Answer(str(number), fault.name, fault.words)
-            for number, fault in enumerate(self._kitchen.faults(), 1)
-        ]
-        question = "Practise on the virtual rig; it goes into the record as practice."
-        self.push_screen(Choice(question, answers), self._practise)
-
-    def _practise(self, name: str | None) -> None:
-        if not name or self._kitchen is None:
-            return
-        try:
-            done = self._kitchen.turn(name)
-        except KeeperError as error:
-            self.desk.say(str(error), self._clock(), wants_person=True)
-            return
-        if self.view.active:
-            self._post("note", text=f"{PRACTICE}{done}")
-        else:
-            self.desk.say(done, self._clock())
-            self.redraw()
-
-    def action_new_bowl(self) -> None:
-        """Fresh chocolate, water and ice."""
-        if self._kitchen is not None:
-            self.desk.say("A new bowl, fresh water and ice: a moment …", self._clock())
-            self._let_go()
-            self._refill(self._kitchen)
-
-    @work(thread=True, exclusive=True, exit_on_error=False)
-    def _refill(self, kitchen: Kitchen) -> None:
-        try:
-            said, wrong = kitchen.new_bowl(), False
-        except KeeperError as error:
-            said, wrong = str(error), True
-        self.call_from_thread(self.action_reconnect)
-        self.desk.say(said, self._clock(), wants_person=wrong)
-
-    def _let_go(self) -> None:
-        """The rig begins anew: look at nothing meanwhile."""
-        if self.client is not None:
-            self.client.close()
-            self.client = None
-        self.view = RigView(self.choices.fahrenheit)
 
     # --- rigs ----------------------------------------------------------------------------
 
@@ -247,15 +184,7 @@ class GlossbathApp(RigApp):
     def _start(self, recipe: Recipe, order: dict[str, Any]) -> Reply:
         """Start a cycle and wait for the board's answer, in a thread of its own. In the virtual
         kitchen the bowl is filled first with what the recipe and the batch ask for."""
-        kitchen, snapshot = self._kitchen, self.view.snapshot
-        if kitchen is not None and snapshot is not None and snapshot.rig == kitchen.rig:
-            kg = float(order["batch_kg"])
-            if not kitchen.ready_for(recipe.chocolate, kg):
-                self.call_from_thread(self._let_go)
-                try:
-                    kitchen.new_bowl(recipe.chocolate, kg)
-                finally:
-                    self.call_from_thread(self.action_reconnect)
+        self.fill_bowl(recipe.chocolate, float(order["batch_kg"]))
         if self.client is None:
             raise KeeperError("No rig is open.")
         return self.client.request("start", timeout_s=START_PATIENCE_S, **order)

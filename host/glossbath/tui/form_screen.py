@@ -14,9 +14,10 @@ from textual.widgets.option_list import Option
 
 from glossbath.errors import GlossbathError
 from glossbath.forms.answer import Answer
-from glossbath.forms.fields import Field, Signs, Text
+from glossbath.forms.fields import Field, Text
 from glossbath.forms.form import Forms
 from glossbath.forms.question import Question
+from glossbath.forms.signs import Signs
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 

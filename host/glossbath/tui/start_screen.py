@@ -31,7 +31,7 @@ DOINGS = {
     "recipes": "r   Recipes: look at them, change them",
     "desk": "k   Desk: sums and judgements of the trade",
 }
-BUILD = "To build one: hardware/README.md, glossbath install, glossbath commission."
+BUILD = "To build one: hardware/build.md, glossbath install, glossbath commission."
 RIG = "rig "
 
 Starter = Callable[[], str] | None
@@ -54,7 +54,7 @@ class StartScreen(ViewScreen):
     HELP = (
         "Every rig of this computer, and what can be done without one. Enter opens the marked\n"
         "line; s stops the marked rig. Three ways on: try the virtual rig, which needs nothing;\n"
-        "plan and build a rig with hardware/README.md, then install and commission it; or\n"
+        "plan and build a rig with hardware/build.md, then install and commission it; or\n"
         "connect a board that has its firmware."
     )
     BINDINGS = [

@@ -279,14 +279,13 @@ class VirtualRig:
         return mask
 
     def _float_floats(self) -> bool:
-        held = self.float_held_up or self.float_held_down
-        return self.float_held_up if held else self.plant.water_kg > _FLOAT_KG
+        free = not self.float_held_down and self.plant.water_kg > _FLOAT_KG
+        return self.float_held_up or free
 
     def swap_probes(self, one: str, other: str) -> None:
         """Somebody put two probes into each other's place."""
-        places = self._places
+        places, sources = self._places, self._sources
         places[one], places[other] = places[other], places[one]
-        sources = self._sources
         sources[one], sources[other] = sources[other], sources[one]
 
     def probe_at(self, place: str) -> str:

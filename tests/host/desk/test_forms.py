@@ -9,9 +9,10 @@ import pytest
 from glossbath.client.messages import Reading, Snapshot
 from glossbath.desk import BY_NAME, QUESTIONS, live
 from glossbath.errors import InputError
-from glossbath.forms.fields import Pair, Signs
+from glossbath.forms.fields import Pair
 from glossbath.forms.form import Form
 from glossbath.forms.question import Question
+from glossbath.forms.signs import Signs
 
 LIVE = {
     "chocolate_c": "33.4",

@@ -16,7 +16,7 @@ from glossbath.cli.desk import app, ask
 from glossbath.client.messages import Event, Reading
 from glossbath.desk import BY_NAME
 from glossbath.desk.cycles import bloom_record, learnable
-from glossbath.forms.fields import Signs
+from glossbath.forms.signs import Signs
 from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 from glossbath.recipe import load
 

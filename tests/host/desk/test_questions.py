@@ -15,9 +15,10 @@ from typer.testing import CliRunner
 from glossbath.cli.desk import app, option
 from glossbath.desk import QUESTIONS
 from glossbath.errors import GlossbathError, InputError
-from glossbath.forms.fields import Choice, Field, Number, Pair, Parts, Signs, YesNo
+from glossbath.forms.fields import Choice, Field, Number, Pair, Parts, YesNo
 from glossbath.forms.form import Form
 from glossbath.forms.question import Question
+from glossbath.forms.signs import Signs
 
 RUNNER = CliRunner()
 NAMES = [question.name for question in QUESTIONS]
