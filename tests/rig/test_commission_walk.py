@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from glossbath.commission.steps import STEPS
 from glossbath.errors import InputError, OrderRefused
 from glossbath.recipe import load as load_recipe
 from glossbath.recipe.program import board_program
+from glossbath.virtual.platinum import Element
 from glossbath_board.settings import COMMISSIONED, WATER_ONLY
 from glossbath_board.store import Record
 
@@ -239,5 +241,28 @@ def test_the_thermistor_as_the_bodys_probe(tmp_path: Path) -> None:
         assert made.go(acts=acts), made.failed
         assert _flash(made, tmp_path)["probes"]["body"] == "ntc"  # type: ignore[index]
         assert "probe-body" in made.results["trips"].values["after_s"]
+    finally:
+        made.rig.close()
+
+
+def test_a_platinum_element_as_the_chocolates_probe_is_bound_and_calibrated(
+    tmp_path: Path,
+) -> None:
+    """Two wires of 2 ohm together read 2/3.9 = 0.51 °C too high; the ice and the boiling water
+    show it. 3.9 ohm/K: IEC 60751, Pt1000 near 31 °C."""
+    element = replace(Element(), wires=2, lead_ohm=1.0, setting="pt1000-2-50")
+    made = Rehearsal(tmp_path / "world", blank(platinum=element))
+    answers = {
+        "body-is-ntc": ("no",),
+        "chocolate-is-platinum": ("yes",),
+        "platinum-wires": ("2",),
+    }
+    try:
+        assert made.go(answers=answers), made.failed
+        assert _flash(made, tmp_path)["probes"]["chocolate"] == "pt1000-2-50"  # type: ignore[index]
+        kept = made.results["calibration"].values["calibration"]["chocolate"]
+        at_31_mc = kept["offset_mc"] + 31.0 * kept["gain_ppm"] / 1000.0
+        assert at_31_mc == pytest.approx(-1000 * 2.0 / 3.9, abs=60)
+        assert "probe-chocolate" in made.results["trips"].values["after_s"]
     finally:
         made.rig.close()

@@ -77,6 +77,13 @@ def _drip(rig: VirtualRig) -> None:
     rig.plant.stirrer.seized = True
 
 
+def _plug(rig: VirtualRig, name: str, is_in: bool) -> None:
+    if name in rig.chips:
+        rig.chips[name].inject("" if is_in else "absent")
+    elif rig.platinum is not None:  # its chip stays and sees an open element
+        rig.platinum.inject("" if is_in else "open")
+
+
 def _cut_power(rig: VirtualRig, seconds: str) -> None:
     try:
         rig.lose_power(round(float(seconds) * 1000))
@@ -162,7 +169,7 @@ def obey(rig: VirtualRig, line: str) -> None:
         elif verb == "return":
             rig.probes[name].mend()
         elif verb in ("pull", "mend"):
-            rig.chips[name].inject("absent" if verb == "pull" else "")
+            _plug(rig, name, verb == "mend")
         else:
             raise InputError(f"A virtual hand cannot {line!r} with a probe.")
         return
