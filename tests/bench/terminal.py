@@ -18,14 +18,18 @@ ESCAPES = re.compile(rb"\x1b\[[0-9;?]*[a-zA-Z]|\x1b[()][A-Z0-9]")
 
 
 class Terminal:
-    """Runs `glossbath` with some words on a pseudo-terminal of a size in cells."""
+    """Runs `glossbath` with some words on a pseudo-terminal of a size in cells; start is another
+    program in its place."""
 
     def __init__(
-        self, words: list[str], size: tuple[int, int], environment: dict[str, str]
+        self,
+        words: list[str],
+        size: tuple[int, int],
+        environment: dict[str, str],
+        start: str = "from glossbath.cli.app import main; main()",
     ) -> None:
         self._master, slave = os.openpty()
         fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", size[1], size[0], 0, 0))
-        start = "from glossbath.cli.app import main; main()"
         self.process = subprocess.Popen(
             [sys.executable, "-c", start, *words],
             stdin=slave,
@@ -50,6 +54,11 @@ class Terminal:
     def press(self, key: str) -> None:
         """Send a key."""
         os.write(self._master, key.encode())
+
+    def forget(self) -> None:
+        """Forget what was written so far."""
+        with self._changed:
+            self._said = b""
 
     def shows(self, words: str, timeout_s: float = 60.0) -> None:
         """Wait until some words have been written to the terminal."""

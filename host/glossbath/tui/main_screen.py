@@ -101,4 +101,5 @@ class MainScreen(ViewScreen):
         """Show the next span of the trend."""
         names = list(SPANS)
         self.span = names[(names.index(self.span) + 1) % len(names)]
-        self.refresh_view()
+        view, now_s, _ = self._look()
+        self._show_trend(view, now_s)

@@ -64,17 +64,19 @@ class _Dots:
 
     def __init__(self, width: int, height: int) -> None:
         self.width, self.height = width, height
-        self._cells: dict[tuple[int, int], int] = {}
+        self.cells: dict[tuple[int, int], int] = {}
+        """The bits of each cell, by column and row, that has any."""
 
     def put(self, across: int, up: int) -> None:
         if 0 <= across < self.width * ACROSS and 0 <= up < self.height * DOWN:
             place = across // ACROSS, up // DOWN
             bit = _BITS[DOWN - 1 - up % DOWN][across % ACROSS]
-            self._cells[place] = self._cells.get(place, 0) | bit
+            self.cells[place] = self.cells.get(place, 0) | bit
 
-    def cell(self, column: int, row: int) -> int:
-        return self._cells.get((column, row), 0)
 
+_Cells = dict[tuple[int, int], tuple[int, str]]
+_NOTHING = (0, "")
+"""Bits and weight of a cell without dots."""
 
 # The lines differ in how their dots follow each other, so that they are told apart without colour.
 # A layer further down in this list lies over those before it.
@@ -95,15 +97,18 @@ def plot(chart: Chart, width: int, height: int) -> list[Line]:
     if rows < LEAST_ROWS - 1 or cells < 2 * GUTTER:
         return []
     measure = scale(chart.values, rows)
-    layers = []
+    drawn: _Cells = {}
     for weight, lines, shown, joined in _LAYERS:
         dots = _Dots(cells, rows)
         for points in lines(chart):
             for across, up in _path(points, chart.times_s, measure, cells, joined):
                 if shown(across):
                     dots.put(across, up)
-        layers.append((weight, dots))
-    picture = [_row(layers, measure, row, cells) for row in reversed(range(rows))]
+        for place, found in dots.cells.items():
+            # The chocolate alone: dots of others beside it would make its line look thick.
+            under = 0 if weight == "strong" else drawn.get(place, _NOTHING)[0]
+            drawn[place] = under | found, weight
+    picture = [_row(drawn, measure, row, cells) for row in reversed(range(rows))]
     return [*picture, [(_times(chart.times_s, cells), "dim")]]
 
 
@@ -127,16 +132,11 @@ def _path(
         before = at, up
 
 
-def _row(layers: list[tuple[str, _Dots]], measure: Scale, row: int, cells: int) -> Line:
+def _row(drawn: _Cells, measure: Scale, row: int, cells: int) -> Line:
     label = measure.label(row)
     line: Line = [(f"{label:>{GUTTER - 2}} {'┤' if label else '│'}", "dim")]
     for column in range(cells):
-        bits, weight = 0, ""
-        for name, dots in layers:
-            found = dots.cell(column, row)
-            # The chocolate alone: dots of others beside it would make its line look thick.
-            bits = found if found and name == "strong" else bits | found
-            weight = name if found else weight
+        bits, weight = drawn.get((column, row), _NOTHING)
         character = chr(_BLANK + bits) if bits else " "
         if line[-1][1] == weight and len(line) > 1:
             line[-1] = (line[-1][0] + character, weight)

@@ -27,8 +27,12 @@ class Range:
 
     def join(self, other: Range) -> None:
         """Widen to hold another range."""
-        self.widen(other.low_c)
-        self.widen(other.high_c)
+        if other.low_c is None or other.high_c is None:
+            return
+        if self.low_c is None or other.low_c < self.low_c:
+            self.low_c = other.low_c
+        if self.high_c is None or other.high_c > self.high_c:
+            self.high_c = other.high_c
 
 
 @dataclass
@@ -80,11 +84,11 @@ class Trend:
     def since(self, begin_s: float, most: int) -> list[Column]:
         """Columns from begin_s on, joined until there are at most `most` of them."""
         chosen = [column for column in self._columns if column.time_s >= begin_s]
-        span_s = self.span_s
-        while len(chosen) > max(1, most):
+        span_s, count = self.span_s, len(chosen)
+        while count > max(1, most):
             span_s *= 2.0
-            chosen = merged(chosen, span_s)
-        return chosen
+            count = len({column.time_s // span_s for column in chosen})
+        return chosen if count == len(chosen) else merged(chosen, span_s)
 
 
 def merged(columns: list[Column], span_s: float) -> list[Column]:
