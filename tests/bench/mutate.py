@@ -8,33 +8,32 @@ Those that change nothing a test could see stand in equivalent_mutants.toml with
 not counted; each entry is looked at when it is added. Prints one line a change and the share
 noticed of each part, and ends with exit code 1 where a part stays below 93 %.
 
-Tests are collected once a part; each change lives in a fork, in which the changed function takes
-the place of the real one, so a test that does not enter it cannot notice. What a test runs in a
-process of its own (the firmware under MicroPython, a keeper) is not changed by that: --tree writes
-the change into a copy of the whole tree and runs these tests too, for what survived. Needs a
-system that forks.
+Tests are collected once a part; each change lives in a fork, in which the changed function, its
+default arguments too, takes the place of the real one, so a test that does not enter it cannot
+notice. What is computed at import (constants, tables, fields of a class), and a function that
+nothing holds yet, cannot be exchanged like that: such a change is written into a copy of the whole
+tree, and the tests that enter its file run there. What a test runs in a process of its own (the
+firmware under MicroPython, a keeper) is changed only there as well: --tree runs the part's tests
+of processes too, for what survived. Needs a system that forks.
 """
 
 from __future__ import annotations
 
 import argparse
-import ast
-import gc
 import os
 import pickle
 import random
 import shutil
 import signal
-import subprocess
 import sys
 import tempfile
 import threading
 import time
 import tomllib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import CodeType, FrameType, FunctionType
+from types import FrameType
 from typing import Any
 
 import pytest
@@ -42,74 +41,16 @@ import pytest
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(Path(__file__).parent))
 
-from mutations import Mutant, changed_tree, mutants  # noqa: E402
+from exchange import exchange, survives_in_a_tree  # noqa: E402
+from mutated_parts import PARTS, Part  # noqa: E402
+from mutations import MODULE, Mutant, mutants  # noqa: E402
 
 EQUIVALENT = Path(__file__).with_name("equivalent_mutants.toml")
 ENOUGH = 0.93
 MOST_TESTS_S = 120.0
 """Longest time for one change, in seconds of the tests as they took unchanged."""
-RIG = ["test_cycle", "test_cutoffs", "test_cutoffs_start", "test_host_alone", "test_chip_faults"]
-
-
-@dataclass(frozen=True)
-class Part:
-    """Files that are changed, and the tests of their folder; tree has tests of processes."""
-
-    files: Sequence[str]
-    tests: Sequence[str]
-    tree: Sequence[str] = ()
-
-
-def _host(*rooms: str) -> list[str]:
-    return [f"host/glossbath/{room}" for room in rooms]
-
-
-PARTS = {
-    "firmware": Part(
-        ["firmware/glossbath_board"],
-        ["tests/firmware"],
-        ["tests/firmware/test_on_micropython.py", *(f"tests/rig/{name}.py" for name in RIG)],
-    ),
-    "keeper": Part(
-        _host("keeper", "board", "checks", "client"),
-        [
-            *(f"tests/host/{room}" for room in ("keeper", "checks", "board")),
-            "tests/host/screens/test_client.py",
-            *(f"tests/rig/test_{name}.py" for name in ("link_faults", "wire", "next_phase")),
-            "tests/rig/test_commission_faults.py",
-        ],
-        [
-            "tests/host/keeper/test_serve_life.py",
-            "tests/rig/test_processes.py",
-            "tests/rig/test_processes_found.py",
-        ],
-    ),
-    "record": Part(_host("record"), ["tests/host/record", "tests/host/cli", "tests/host/report"]),
-    "process": Part(_host("process"), ["tests/host/process", "tests/host/keeper"]),
-    "commission": Part(
-        _host("commission"),
-        [
-            "tests/host/commission",
-            "tests/rig/test_commission_walk.py",
-            "tests/rig/test_commission_faults.py",
-        ],
-    ),
-    "recipe": Part(
-        _host("recipe", "editing", "forms"), ["tests/host/recipe", "tests/host/editing"]
-    ),
-    "thermal": Part(_host("thermal"), ["tests/host/thermal"]),
-    "chocolate": Part(_host("chocolate"), ["tests/host/chocolate", "tests/host/desk"]),
-    "desk": Part(_host("desk"), ["tests/host/desk"]),
-    "view": Part(_host("view"), ["tests/host/view", "tests/host/screens"]),
-    "virtual": Part(
-        _host("virtual"),
-        [
-            f"tests/rig/test_{name}.py"
-            for name in ("plant", "probe", "chips", "kitchen", "melting", "losses", "room_sensor")
-        ],
-    ),
-    "hardware": Part(["hardware"], ["tests/docs"]),
-}
+_NOT_HERE = "not here"
+"""Answer of a fork in which the change could not take the place of anything."""
 
 
 @dataclass
@@ -122,9 +63,15 @@ class Baseline:
 
     def covering(self, mutant: Mutant) -> list[str]:
         """The tests that enter a change's function, the quickest first."""
-        where = (str(mutant.file), mutant.function)
+        file, function = str(mutant.file), mutant.function
+
+        def enters(name: str) -> bool:
+            if function == MODULE:
+                return any(there == file for there, _ in self.entered[name])
+            return (file, function) in self.entered[name]
+
         good = (name for name in self.took_s if name not in self.failed)
-        covering = [name for name in good if where in self.entered[name]]
+        covering = [name for name in good if enters(name)]
         return sorted(covering, key=self.took_s.__getitem__)
 
 
@@ -164,7 +111,9 @@ class Loop:
             if took_s < MOST_TESTS_S:
                 bounded.append(items[name])
         most_s = 60.0 + 10.0 * min(took_s, MOST_TESTS_S)
-        passed = _in_a_fork(lambda: exchange(mutant) and run(bounded), most_s)
+        passed = _in_a_fork(lambda: run(bounded) if exchange(mutant) else _NOT_HERE, most_s)
+        if passed == _NOT_HERE:
+            return not survives_in_a_tree(mutant, [item.nodeid for item in bounded], most_s)
         return passed is not True  # failed, hung or died
 
 
@@ -239,48 +188,6 @@ def measure(items: dict[str, pytest.Item]) -> Baseline:
     return found
 
 
-def _codes(code: CodeType) -> Iterator[CodeType]:
-    yield code
-    for part in code.co_consts:
-        if isinstance(part, CodeType):
-            yield from _codes(part)
-
-
-def exchange(mutant: Mutant) -> bool:
-    """Let every function of the changed file run its changed text from now on."""
-    changed = compile(changed_tree(mutant), str(mutant.file), "exec")
-    codes = {(code.co_qualname, code.co_firstlineno): code for code in _codes(changed)}
-    for function in gc.get_objects():
-        if type(function) is FunctionType and function.__code__.co_filename == str(mutant.file):
-            old = function.__code__
-            new = codes.get((old.co_qualname, old.co_firstlineno))
-            if new is not None and new.co_freevars == old.co_freevars:
-                function.__code__ = new
-    return True
-
-
-def survives_in_a_tree(mutant: Mutant, part: Part) -> bool:
-    """Whether the tests of processes pass with the change written into a copy of the tree."""
-    with tempfile.TemporaryDirectory(prefix="glossbath-mutate-") as folder:
-        top = Path(folder)
-        for name in ("firmware", "host", "hardware", "tests"):
-            shutil.copytree(ROOT / name, top / name, ignore=shutil.ignore_patterns("__pycache__"))
-        for name in ("pyproject.toml", "README.md", "DEVELOPERS.md", "safety.md"):
-            shutil.copy(ROOT / name, top / name)
-        file = top / mutant.file.relative_to(ROOT)
-        file.write_text(ast.unparse(changed_tree(mutant)) + "\n", encoding="utf-8")
-        path = os.pathsep.join((str(top / "host"), str(top / "firmware")))
-        words = [sys.executable, "-m", "pytest", "-x", "-o", "addopts=--import-mode=importlib"]
-        run = subprocess.run(
-            [*words, "-q", *part.tree],
-            cwd=top,
-            env={**os.environ, "PYTHONPATH": path, "CI": "1"},
-            capture_output=True,
-            check=False,
-        )
-    return run.returncode == 0
-
-
 def all_mutants(part: Part) -> list[Mutant]:
     """Every change to the files of a part."""
     files = sorted(file for place in part.files for file in (ROOT / place).rglob("*.py"))
@@ -304,7 +211,7 @@ def try_part(name: str, count: int, seed: int, tree: bool) -> float:
 
     def report(result: Result) -> None:
         if not result.noticed and tree and part.tree:
-            result.noticed = not survives_in_a_tree(result.mutant, part)
+            result.noticed = not survives_in_a_tree(result.mutant, part.tree, 1800.0)
         results.append(result)
         word = "noticed " if result.noticed else "SURVIVED"
         why = "" if result.covered else "  (no test enters it)"

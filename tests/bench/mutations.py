@@ -24,6 +24,10 @@ _DROPPED = (ast.Expr, ast.Assign, ast.AugAssign, ast.Raise, ast.Return, ast.Brea
 _FUNCTIONS = (ast.FunctionDef, ast.AsyncFunctionDef)
 
 
+MODULE = "<module>"
+"""In place of a function: what a file or a class computes when it is imported."""
+
+
 @dataclass(frozen=True)
 class Mutant:
     """One change: where it is, what it says, and the tree with it."""
@@ -31,7 +35,7 @@ class Mutant:
     file: Path
     line: int
     function: str
-    """Qualified name of the outermost function it is in, as Python gives it."""
+    """Qualified name of the outermost function it is in, as Python gives it, or MODULE."""
     change: str
     """Before and after, in one line of source."""
     at: int
@@ -59,6 +63,15 @@ def _functions(tree: ast.Module) -> Iterator[tuple[str, ast.AST]]:
                 yield from within(node.body + node.orelse, before)
 
     yield from within(tree.body, "")
+
+
+def _constants(body: list[ast.stmt]) -> Iterator[tuple[str, ast.AST]]:
+    """What is assigned at import: constants and tables of a file, fields of its classes."""
+    for node in body:
+        if isinstance(node, (ast.Assign, ast.AnnAssign)):
+            yield MODULE, node
+        elif isinstance(node, ast.ClassDef):
+            yield from _constants(node.body)
 
 
 def _parts(node: ast.AST) -> Iterator[tuple[ast.AST, str, int | None, ast.AST]]:
@@ -113,7 +126,7 @@ def _droppable(node: ast.AST) -> bool:
 
 
 def _changes(tree: ast.Module) -> Iterator[tuple[str, str, ast.AST, str, int | None, ast.AST]]:
-    for function, whole in _functions(tree):
+    for function, whole in (*_functions(tree), *_constants(tree.body)):
         for parent, field, at, node in _parts(whole):
             for change, new in _replacements(parent, field, node):
                 yield (
