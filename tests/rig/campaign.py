@@ -11,7 +11,7 @@ from pathlib import Path
 from fault import Fault, Put
 from faults import FAULTS
 from scenes import SCENES, order_start, start
-from witness import UNASKED_MOST_S, Witness
+from witness import UNASKED_ALL_S, UNASKED_MOST_S, Witness
 from world import World
 
 from glossbath.checks import words
@@ -33,7 +33,9 @@ class Outcome:
     told: list[tuple[str, str, float]] = field(default_factory=list)
     over_c: float = 0.0
     last_heat_s: float | None = None
+    plant: str = "lumped"
     unasked_s: float = 0.0
+    unasked_all_s: float = 0.0
     simulated_s: float = 0.0
     wall_s: float = 0.0
     step_s: float = 0.0
@@ -72,7 +74,7 @@ class WatchedWorld(World):
 def run_named(name: str, seed: int = 1, plant: str = "lumped") -> Outcome:
     """One named fault, once, on the reference rig of that plant."""
     fault = FAULTS[name]
-    outcome = Outcome((name,), seed)
+    outcome = Outcome((name,), seed, plant=plant)
     began = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="glossbath-campaign-") as folder:
         plan = [(fault.at_s, name)]
@@ -88,7 +90,7 @@ def run_random(seed: int, plant: str = "lumped") -> Outcome:
     names = _with_one_absence(rng.sample(free, rng.choice((1, 2, 3))))
     times = sorted(rng.uniform(0.0, 350.0) for _ in names)
     scene = rng.choice(("brief", "brief", "hot", "cold", "melt", "cool", "hold"))
-    outcome = Outcome(tuple(names), seed)
+    outcome = Outcome(tuple(names), seed, plant=plant)
     began = time.monotonic()
     plan = list(zip(times, names, strict=True))
     with tempfile.TemporaryDirectory(prefix="glossbath-campaign-") as folder:
@@ -184,7 +186,7 @@ def _judge(
     outcome.told = witness.told()
     outcome.over_c = witness.hottest_c - max_c
     outcome.last_heat_s = witness.last_heat_s
-    outcome.unasked_s = witness.unasked_s
+    outcome.unasked_s, outcome.unasked_all_s = witness.unasked_s, witness.unasked_all_s
     outcome.simulated_s = world.rig.now_ms / 1000
     problems = outcome.problems
     mains = world.rig.mains
@@ -195,6 +197,9 @@ def _judge(
     unasked_most_s = max(UNASKED_MOST_S, *(fault.unasked_s for fault in faults))
     if stoppable and outcome.unasked_s > unasked_most_s:
         problems.append(f"unasked heat for {outcome.unasked_s:.1f} s")
+    unasked_all_s = max(UNASKED_ALL_S, unasked_most_s)
+    if stoppable and outcome.unasked_all_s > unasked_all_s:
+        problems.append(f"unasked heat for {outcome.unasked_all_s:.1f} s in all")
     if stoppable and witness.heat_after_end_s is not None:
         problems.append(f"heat {witness.heat_after_end_s:.1f} s after the end")
     problems += witness.wrong[:3]
@@ -229,7 +234,7 @@ def _judge_told(outcome: Outcome, faults: list[Fault], named: bool) -> None:
     fault = faults[0]
     if outcome.result not in fault.ends:
         problems.append(f"ended as {outcome.result!r}, expected {', '.join(sorted(fault.ends))}")
-    if fault.told and not codes & fault.told:
+    if fault.told and not codes & fault.told and outcome.plant not in fault.silent_on:
         problems.append(f"nobody was told of {' or '.join(sorted(fault.told))}")
     late = fault.heat_off_s is not None and (outcome.last_heat_s or 0.0) > fault.heat_off_s
     if late:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 from world import World
 
@@ -48,6 +48,8 @@ class Fault:
     within_s: float = 60.0
     blind: frozenset[str] = NONE
     why: str = ""
+    silent_on: Mapping[str, str] = field(default_factory=dict)
+    """Plants on which nobody need be told, each with the reason."""
     resets: int = 0
     before_start: bool = False
     """The fault is there when the cycle is ordered."""

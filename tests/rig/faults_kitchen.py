@@ -45,6 +45,7 @@ KITCHEN_FAULTS: dict[str, Fault] = {
         ends=ANY,
         told=codes("host-dry", "body-apart", "host-rise", "bath-rise"),
         also=PLACES | codes("host-hot", "bath-hot", "body-hot"),
+        silent_on={"distributed": "0.2 kg of water still carries the heat: nothing becomes hot"},
         within_s=600.0,
     ),
     "chill pump: runs for good": Fault(

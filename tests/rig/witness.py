@@ -22,6 +22,9 @@ _TOLERANCE_C = 1.0
 UNASKED_MOST_S = 6.5
 """Unasked heat that may flow: 0.5 s to settle, 0.5 s to debounce the sense line, 1.5 s allowed,
 two passes, and 2.55 s in which the charge pump lets the relay go (hardware/charge_pump.py)."""
+UNASKED_ALL_S = 13.0
+"""In all pieces together: what lasts less than 1.5 s, between two windows of heat that was asked
+for, shows only once less heat is asked for."""
 
 
 class Witness:
@@ -31,6 +34,9 @@ class Witness:
         self.world = world
         self.hottest_c = -273.0
         self.unasked_s = 0.0
+        """The longest heat that flowed unasked in one piece."""
+        self.unasked_all_s = 0.0
+        self._unasked_since_s: float | None = None
         self.fault_s = 0.0
         self.first_fault_s: float | None = None
         self.last_heat_s: float | None = None
@@ -74,17 +80,26 @@ class Witness:
         while self._past[0][0] < self._now_s - _LAG_S:
             self._past.popleft()
         self.hottest_c = max(self.hottest_c, plant.chocolate_c)
+        self._note_unasked(rig.heat_share > 0 and not rig.pin("heat"))
         if rig.heat_share > 0:
             self._heat_at_s = self._now_s
             self.last_heat_s = self._now_s - self.fault_s
-            if not rig.pin("heat"):
-                self.unasked_s += PASS_MS / 1000
             if self.ended_s is not None and self._now_s > self.ended_s + UNASKED_MOST_S:
                 self.heat_after_end_s = self._now_s - self.ended_s
         if self.ended_s is None and self.world.result:
             self.ended_s = self._now_s
         self._watch_the_keeper()
         self._judge_readings()
+
+    def _note_unasked(self, unasked: bool) -> None:
+        if not unasked:
+            self._unasked_since_s = None
+            return
+        pass_s = PASS_MS / 1000
+        self.unasked_all_s += pass_s
+        if self._unasked_since_s is None:
+            self._unasked_since_s = self._now_s - pass_s
+        self.unasked_s = max(self.unasked_s, self._now_s - self._unasked_since_s)
 
     def _watch_the_keeper(self) -> None:
         world, away = self.world, self._away
