@@ -92,7 +92,7 @@ def run(
     from glossbath.client.launch import connect
     from glossbath.client.paths import check_name
     from glossbath.recipe import dump, load
-    from glossbath.view.recipes import damp_lines
+    from glossbath.view.recipes import kitchen_lines
 
     from .demo import first_reading
     from .demo import start as start_cycle
@@ -110,7 +110,7 @@ def run(
     more |= {"batch_kg": batch, "lot": lot, "note": note}
     lines = sys.stderr if as_json else sys.stdout
     with connect(rig) as client:
-        for line in damp_lines(wanted, first_reading(client), words.Degrees(fahrenheit)):
+        for line in kitchen_lines(wanted, first_reading(client), words.Degrees(fahrenheit)):
             print("".join(text for text, _ in line), file=lines)
         folder = start_cycle(client, recipe=dump(wanted), where=recipe, **more)
     if detach:

@@ -15,7 +15,7 @@ from glossbath.client.messages import Reply
 from glossbath.editing.batch import FIELDS, BatchForm
 from glossbath.errors import GlossbathError, InputError
 from glossbath.recipe import Recipe
-from glossbath.view.recipes import damp_lines, recipe_lines
+from glossbath.view.recipes import kitchen_lines, recipe_lines
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line, one_line
 
@@ -103,7 +103,7 @@ class RecipeScreen(ViewScreen):
         recipe = self._recipe
         title: Line = [(f"{one_line(recipe.name)}, version {recipe.version}", "strong")]
         self.put("page-title", [*title, (f"   {self.source}", "dim")])
-        damp = damp_lines(recipe, view.reading, view.degrees)
+        damp = kitchen_lines(recipe, view.reading, view.degrees)
         self.put("recipe-table", *recipe_lines(recipe, view.degrees, self.size.width), *damp)
         sources: list[Line] = [[("Where the numbers come from:", "dim")]]
         sources += [[(one_line(sentence), "dim")] for sentence in recipe.sources]

@@ -1,4 +1,4 @@
-"""What a person is told of a damp room before a cycle begins. The rooms are invented."""
+"""What a person is told of a damp or hot room before a cycle begins. The rooms are invented."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import pytest
 
 from glossbath.client.messages import Reading
 from glossbath.recipe import load
-from glossbath.view.recipes import damp_lines
+from glossbath.view.recipes import kitchen_lines
 from glossbath.words import Degrees
 
 
@@ -20,7 +20,7 @@ def reading(room_c: float | None, rh_percent: float | None) -> Reading:
 
 
 def words(room_c: float | None, rh_percent: float | None, fahrenheit: bool = False) -> str:
-    lines = damp_lines(load("dark"), reading(room_c, rh_percent), Degrees(fahrenheit))
+    lines = kitchen_lines(load("dark"), reading(room_c, rh_percent), Degrees(fahrenheit))
     return " ".join(text for line in lines for text, _ in line)
 
 
@@ -40,4 +40,13 @@ def test_a_dry_room_or_one_that_nobody_measured_is_not_warned_of(
     room_c: float | None, rh_percent: float | None
 ) -> None:
     assert words(room_c, rh_percent) == ""
-    assert damp_lines(load("dark"), None, Degrees()) == []
+    assert kitchen_lines(load("dark"), None, Degrees()) == []
+
+
+@pytest.mark.parametrize(("room_c", "needs_ice"), [(26.4, False), (26.6, True), (33.0, True)])
+def test_a_room_in_which_nothing_cools_by_itself_asks_for_ice(
+    room_c: float, needs_ice: bool
+) -> None:
+    """Dark chocolate cools to 28.5 °C; a bath no more than 2 K above its room hardly falls."""
+    said = words(room_c, None)
+    assert ("this recipe cools to 28.5 °C: that needs ice" in said) is needs_ice
