@@ -201,6 +201,21 @@ def test_a_broken_part_is_found(rehearsal: Rehearsal, fault: Fault, step: str, w
 
 
 @pytest.mark.parametrize(
+    ("fault", "words"),
+    [
+        (_bridge_stop, "its coil contact is bridged or welded"),
+        (_bridge_lid, "Input lid did not change, it says on"),
+        (_stick_float, "the float is stuck or bridged"),
+    ],
+)
+def test_a_switch_beside_ready_units_that_would_not_protect_is_found(
+    rehearsal: Rehearsal, fault: Fault, words: str
+) -> None:
+    fault(rehearsal)
+    _fails(rehearsal, "inputs", words, answers={"variant": ("ready",)})
+
+
+@pytest.mark.parametrize(
     ("fault", "lamp", "words"),
     [
         (_open_cutout, "no", "The way to the outlet is open"),
@@ -239,19 +254,28 @@ def test_a_layer_that_would_not_protect_is_found(
     _fails(later, step, words)
 
 
+both_variants = pytest.mark.parametrize("of", ["later", "later_ready"])
+
+
+@both_variants
 def test_a_leaky_switch_passes_with_the_cooker_in_and_is_not_condemned_without(
-    later: Rehearsal,
+    of: str, request: pytest.FixtureRequest
 ) -> None:
-    later.rig.mains.switch_leaks = True
+    rig: Rehearsal = request.getfixturevalue(of)
+    rig.rig.mains.switch_leaks = True
     off = {"mains-on": ("mains on", "knob off")}
-    _fails(later, "proof", "leakage of a good switch may look like this", acts=off)
-    assert later.go(resume=True), later.failed
+    _fails(rig, "proof", "leakage of a good switch may look like this", acts=off)
+    assert rig.go(resume=True), rig.failed
 
 
-def test_a_cooker_that_is_off_at_its_own_knob_is_found(later: Rehearsal) -> None:
+@both_variants
+def test_a_cooker_that_is_off_at_its_own_knob_is_found(
+    of: str, request: pytest.FixtureRequest
+) -> None:
+    rig: Rehearsal = request.getfixturevalue(of)
     off = {"mains-on": ("mains on", "knob off")}
-    _fails(later, "proof", "did not become warmer by 1.5 °C in 240 s", acts=off)
-    assert "its knob at HIGH, its own cut-out closed" in later.failed
+    _fails(rig, "proof", "did not become warmer by 1.5 °C in 240 s", acts=off)
+    assert "its knob at HIGH, its own cut-out closed" in rig.failed
 
 
 def test_where_water_boils_too_low_the_cut_out_is_proven_another_way(later: Rehearsal) -> None:
@@ -277,6 +301,8 @@ def test_ready_units_lose_their_inputs_and_the_walk_expects_that(rehearsal: Rehe
         (_bypass_cutout, "the first thermostat is bypassed"),
         (_cutout_closes_by_itself, "closed by itself when it cooled"),
         (_cutout_in_the_heaters_wire, "does not lie in the common feed of both units' inputs"),
+        (_cutout_in_the_lamps_wire, "the first thermostat is bypassed, lies in another wire"),
+        (_cutout_in_the_supplys_wire, "took the 12 V supply away"),
     ],
 )
 def test_a_cut_out_of_ready_units_that_would_not_protect_is_found(
@@ -294,7 +320,7 @@ def test_a_cut_out_of_ready_units_that_would_not_protect_is_found(
         (_short_switch, "proof", "(proof-switch)"),
         (_open_cutout, "proof", "proof-power"),
         (_open_second, "proof", "a limit thermostat that has opened looks the same"),
-        (_weaken_sense, "proof", "the load sense is dead or too weak"),
+        (_weaken_sense, "proof", "the load sense is dead or too weak. Have PT1, its sleeve"),
         (_unplug_the_cooker, "proof", "did not become warmer by 1.5 °C in 240 s"),
         (_bypass_second, "second", "the second thermostat is bypassed"),
         (_exchange_bath_and_body, "trips", "bath and body probe are exchanged"),
@@ -327,6 +353,11 @@ def test_a_missing_probe_is_found(rehearsal: Rehearsal) -> None:
         "2 probes answer on the wire and there should be 3",
         answers={"body-is-ntc": ("no",), "chocolate-is-platinum": ("no",)},
     )
+
+
+def test_a_probe_that_falls_out_while_it_is_compared_is_found(rehearsal: Rehearsal) -> None:
+    acts = {"into-ice": ("dip bath 0", "dip body 0", "pull chocolate")}
+    _fails(rehearsal, "calibration", "chocolate probe did not come to rest", acts=acts)
 
 
 def test_a_platinum_probe_whose_chip_is_dead_is_found(rehearsal: Rehearsal) -> None:
@@ -378,6 +409,14 @@ def test_what_was_done_wrongly_is_noticed(
     [
         ({"arm-tap": ()}, "proof", "The arm button was not pressed"),
         ({"stop-release": ()}, "stop", "Input stop says pressed and should say out"),
+        ({"take-lid": ()}, "interlocks", "Input lid says on and should say off"),
+        ({"put-lid": ()}, "interlocks", "Input lid says off and should say on"),
+        ({"float-down": ()}, "interlocks", "Input water says high enough and should say too low"),
+        (
+            {"float-up": ("free float", "press stop")},
+            "interlocks",
+            "What was taken away with the float down did not come back",
+        ),
         (
             {"pull-bath": ("pull body",), "plug-bath": ("mend body",)},
             "trips",

@@ -7,6 +7,7 @@ from typing import Any
 
 from glossbath.errors import StepFailed
 
+from . import judge
 from .electrician import CUTOUT_C
 from .heating import heated, order_start, told
 from .probing import boiling_reference
@@ -35,6 +36,11 @@ _WRONG_WIRE = (
 _NOT_THE_INPUTS = (
     "The outlet went dead and the units' 12 V did not: the thermostat's contact does not lie in "
     "the common feed of both units' inputs, as the low-voltage sheet of the ready units shows."
+)
+_ALL_TWELVE = (
+    "The thermostat opened and took the 12 V supply away from all, not from the units' inputs "
+    "alone: put its contact between the stop button and the inputs, as the low-voltage sheet of "
+    "the ready units shows."
 )
 _BY_ITSELF = (
     "The thermostat closed by itself when it cooled: only its knob may close it. Have it replaced "
@@ -128,16 +134,21 @@ def _witness(visit: Visit) -> str:
 def _opens(visit: Visit, which: str, act: str, hot: str) -> float:
     """Heat, a bulb made hot, and what the board sees; the seconds it took."""
     try:
-        return provoke(visit, (_witness(visit),), act, hot, _OPENS_S)
+        seconds = provoke(visit, (_witness(visit),), act, hot, _OPENS_S)
     except StepFailed as failed:
         text = str(failed)
         if visit.ready_units and "(no-power)" in text:
             raise StepFailed(f"{_NOT_THE_INPUTS} {text}") from failed
+        if visit.ready_units and "(supply-low)" in text:
+            raise StepFailed(f"{_ALL_TWELVE} {text}") from failed
         if "(stop-button)" in text or "(supply-low)" in text or "restarted" in text:
             raise StepFailed(f"{_WRONG_WIRE} {text}") from failed
         if text.startswith("Nothing tripped"):
             raise StepFailed(_BYPASSED.format(which=which)) from failed
         raise
+    if visit.ready_units and judge.supply(visit.inputs()["supply_mv"]):
+        raise StepFailed(_ALL_TWELVE)
+    return seconds
 
 
 def _stays_open(visit: Visit) -> None:

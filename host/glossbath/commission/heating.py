@@ -21,6 +21,8 @@ _TARGET_MC = 45_000
 _PROOF_S = 30.0
 _HEAT_S = 10.0
 _LEASE_S = 2.0
+_SENSE = {False: "OK1, R20, R21", True: "PT1, its sleeve over H1"}
+"""What senses the voltage, in a box and with ready units."""
 
 
 def program() -> Program:
@@ -101,7 +103,7 @@ def _after_proof(visit: Visit, code: str) -> str:
     if lit:
         return (
             " The voltage was there and the board did not see it for sure: the load sense is dead "
-            "or too weak. Have OK1, R20, R21, C5 and the wire of `load` looked at."
+            f"or too weak. Have {_SENSE[visit.ready_units]}, C5 and the wire of `load` looked at."
         )
     if visit.ready_units:
         return (
