@@ -32,6 +32,8 @@ WIRES = {
     "ntc": "violet",
     "PE": "green-yellow",
 }
+ABREAST = 5
+"""Tables of terminals side by side."""
 OTHERS = ("pink", "turquoise", "violet", "yellow", "orange", "grey", "red", "tan", "beige", "lime")
 
 
@@ -122,7 +124,9 @@ def _terminals(svg: ET.Element, wiring: Wiring, y: int) -> int:
     """One table a connector, side by side; the y below the longest."""
     text(svg, 24, y, "Terminals: contact, net, wire", 14, weight="bold")
     x, lowest = 24, y
-    for name, part in wiring.of_kind("connector").items():
+    for at, (name, part) in enumerate(wiring.of_kind("connector").items()):
+        if at and at % ABREAST == 0:
+            x, y = 24, lowest + 8
         level = y + 24
         text(svg, x, level, f"{name}  {part.value}", 12, weight="bold")
         for _, contact, net, color in (row for row in terminals(wiring) if row[0] == name):

@@ -88,6 +88,8 @@ def _reservoir(sheet: Sheet, x: float) -> None:
 def _comparator(sheet: Sheet, x: float, level: float) -> None:
     """The comparator with its reference, a share of its own rail."""
     sheet.box((x, level - 1.2), (x + 2.8, level + 0.8), sheet.caption("U4", 10))
+    sheet.text((x - 0.4, level + 0.12), "+", 11, align="left")
+    sheet.text((x - 0.4, level - 0.68), "\N{MINUS SIGN}", 11, align="left")
     sheet.start((x + 1.4, level + 3.4), "12v_coil")
     sheet.flag("up")
     sheet.line((x + 1.4, level + 2.4))

@@ -23,6 +23,7 @@ BARRIER_VOLTS = 3750  # reinforced insulation at 230 V for one minute, from memo
 # Way over a surface and through air between mains and low voltage near steam: IEC 60335-1 asks
 # 8 mm for reinforced insulation at 250 V, pollution degree 3, material group III (from memory).
 CREEPAGE_MM = 8.0
+IN_BOX = ("mains", "partition", "control")
 
 
 def required_path(wiring: Wiring, part: Part) -> tuple[str, ...]:
@@ -171,6 +172,27 @@ def voltages_apart(wiring: Wiring) -> list[str]:
     return found
 
 
+def cables_by_connector(wiring: Wiring) -> list[str]:
+    """The low-voltage wires of a part outside the box come in through one connector."""
+    inside = {net for part in _in_box(wiring) for net in part.pins.values()}
+    found = []
+    for name, part in wiring.parts.items():
+        wires = {net for net in part.pins.values() if wiring.nets[net].domain == "elv"} & inside
+        if part.place in IN_BOX or not wires:
+            continue
+        connectors = wiring.of_kind("connector").values()
+        if not any(wires <= set(connector.pins.values()) for connector in connectors):
+            found.append(
+                f"{name} is outside the box and no connector has all of its wires "
+                f"({', '.join(sorted(wires))}); give it one"
+            )
+    return found
+
+
+def _in_box(wiring: Wiring) -> list[Part]:
+    return [part for part in wiring.parts.values() if part.place in IN_BOX]
+
+
 RULES = (
     behind_protection,
     path_order,
@@ -179,4 +201,5 @@ RULES = (
     rcd_current,
     earth_everywhere,
     voltages_apart,
+    cables_by_connector,
 )

@@ -108,6 +108,8 @@ def connector_currents(wiring: Wiring) -> list[str]:
                 for load in wiring.parts.values()
                 if load.draws and net in (load.pins[load.draws.start], load.pins[load.draws.end])
             )
+            if net == "12v_raw":  # all of the supply's current
+                amps = _loads_at_once(wiring)
             need = wiring.margin.amps * amps
             if net != "gnd" and not part.rated.amps >= need:
                 found.append(
@@ -117,13 +119,18 @@ def connector_currents(wiring: Wiring) -> list[str]:
     return found
 
 
-def supply_current(wiring: Wiring) -> list[str]:
-    """The 12 V supply gives the margin times all its loads at once, and can melt its fuse."""
-    total = sum(
+def _loads_at_once(wiring: Wiring) -> float:
+    """Amperes of all 12 V loads together."""
+    return sum(
         load_amps(wiring, part)
         for part in wiring.parts.values()
         if part.draws and wiring.nets[part.pins[part.draws.start]].domain == "elv"
     )
+
+
+def supply_current(wiring: Wiring) -> list[str]:
+    """The 12 V supply gives the margin times all its loads at once, and can melt its fuse."""
+    total = _loads_at_once(wiring)
     fuses = [p.rated.amps for p in wiring.of_kind("fuse").values() if p.pins["1"] == "12v_raw"]
     need = max([wiring.margin.supply_amps * total, *(1.25 * amps for amps in fuses)])
     return [

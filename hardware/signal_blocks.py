@@ -124,16 +124,16 @@ def board(sheet: Sheet, x: float, y: float) -> None:
 
 
 def _connectors(sheet: Sheet, x: float, y: float) -> None:
-    """Each connector out of the box with its contacts, in two columns."""
-    parts = list(sheet.wiring.of_kind("connector").items())
-    for column in range(2):
-        level, left = y + 0.2, x + 4.6 * column
-        for name, part in parts[column::2]:
-            sheet.text((left, level + 0.1), f"{name} {part.value}", 11, align="left")
-            for terminal, net in part.pins.items():
-                level -= 0.6
-                sheet.start((left + 0.5, level), net)
-                sheet.terminal(name, terminal)
-                sheet.text((left + 0.3, level - 0.15), terminal, 10, align="right")
-                sheet.flag()
-            level -= 1.2
+    """Each connector out of the box with its contacts, under the shorter of two columns."""
+    levels = [y + 0.2, y + 0.2]
+    for name, part in sheet.wiring.of_kind("connector").items():
+        column = levels.index(max(levels))
+        level, left = levels[column], x + 4.6 * column
+        sheet.text((left, level + 0.1), f"{name} {part.value}", 11, align="left")
+        for terminal, net in part.pins.items():
+            level -= 0.6
+            sheet.start((left + 0.5, level), net)
+            sheet.terminal(name, terminal)
+            sheet.text((left + 0.3, level - 0.15), terminal, 10, align="right")
+            sheet.flag()
+        levels[column] = level - 1.2

@@ -40,8 +40,7 @@ class Item(msgspec.Struct, forbid_unknown_fields=True):
 
 def cables(wiring: Wiring) -> list[str]:
     """The parts whose cable leaves the control box: connectors, cords and capillaries."""
-    leaving = wiring.of_kind("connector", "cord", "cutout", "second-cutout")
-    return list(leaving) + (["PSU1"] if wiring.variant == "ready" else [])
+    return list(wiring.of_kind("connector", "cord", "cutout", "second-cutout"))
 
 
 def items() -> list[Item]:
