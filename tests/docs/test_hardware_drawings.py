@@ -72,6 +72,14 @@ def test_the_command_writes_every_file(tmp_path: Path) -> None:
         assert (tmp_path / "new" / name).read_text(encoding="utf-8") == text
 
 
+def test_made_once_more_every_file_is_the_committed_one(tmp_path: Path) -> None:
+    # What a drawing keeps from the one before would show here; FILES was the first.
+    draw.write(tmp_path)
+    for name in FILES:
+        made = (tmp_path / name).read_text(encoding="utf-8")
+        assert made == (HERE / name).read_text(encoding="utf-8"), name
+
+
 @each_variant
 def test_the_two_sheets_show_every_terminal_of_every_part(variant: str) -> None:
     rig = WIRINGS[variant]
