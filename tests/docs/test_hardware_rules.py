@@ -193,27 +193,6 @@ def test_a_weak_supply_is_found(rig: Wiring) -> None:
     assert_found(rig, "PSU1 gives 3 A")
 
 
-@pytest.mark.parametrize(
-    ("gone", "words"),
-    [
-        ("X6", "PSU1 is outside the box and no connector has all of its wires (12v_raw, gnd)"),
-        ("X7", "PT1 is outside the box and no connector has all of its wires (3v3, load)"),
-        ("X5", "K1 is outside the box and no connector"),
-        ("X3", "S5 is outside the box and no connector"),
-    ],
-)
-def test_a_cable_without_a_connector_is_found(gone: str, words: str) -> None:
-    ready = wiring.load(variant="ready")
-    del ready.parts[gone]
-    assert any(words in sentence for sentence in protection.cables_by_connector(ready))
-
-
-def test_the_adapters_connector_carries_all_the_supply_gives() -> None:
-    ready = wiring.load(variant="ready")
-    rate(ready.parts["X6"], amps=5)  # as much as the adapter's own label: no margin
-    assert any("X6 is rated 5 A" in sentence for sentence in ratings.connector_currents(ready))
-
-
 def test_a_thin_connector_is_found(rig: Wiring) -> None:
     rate(rig.parts["X1"], amps=3)
     assert_found(rig, "X1 is rated 3 A and carries 12v_motor")
