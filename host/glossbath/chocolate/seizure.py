@@ -58,7 +58,7 @@ class Seizure(msgspec.Struct, frozen=True):
             return ["The current shows no sudden climb: nothing points to water."]
         return [
             f"The stirrer's current climbed from {self.before_ma:.0f} to {self.after_ma:.0f} mA "
-            f"within {DETECTION_S:.0f} s and stayed up: water has probably got in.",
+            f"within {DETECTION_S:.0f} s and stayed up: water may have got in.",
             *remedy(water),
         ]
 
@@ -88,8 +88,11 @@ def remedy(water: Water) -> list[str]:
         ],
     }
     return [
-        "Stop the stirrer, keep the heat low, and look: seized chocolate is a stiff, dull paste.",
-        "It cannot be tempered any more, and more stirring does not help.",
+        "Were stirrer or belt just put back, or chocolate, seed or a tool put in? Then this is "
+        "their load: if the chocolate flows and shines, go on.",
+        "Otherwise stop the stirrer, keep the heat low, and look: seized chocolate is a stiff, "
+        "dull paste.",
+        "If it is, it cannot be tempered any more, and more stirring does not help.",
         *advice[water],
         "Find where the water came from: steam, a wet tool, a splash of the bath.",
     ]

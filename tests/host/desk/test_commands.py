@@ -161,7 +161,7 @@ def files(tmp_path: Path) -> dict[str, str]:
 
 FILES = {
     "seed-check {seeded} --asked-at 200 --kg 2 --at 33.5": "The seed was added",
-    "seized {current}": "water has probably got in",
+    "seized {current}": "water may have got in",
     "curve {newton}": "no inflection",
     "curve {bent}": "The curve bends at",
     "curve {bent} --over-below -0.6 --under-above 0.6": "well tempered",

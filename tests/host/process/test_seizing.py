@@ -8,8 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pytest
+
+from glossbath.chocolate.seizure import Seizure
 from glossbath.client.messages import Reading
-from glossbath.process.seizing import SAYS_WITHIN_S, Seizing
+from glossbath.process.seizing import SAYS_WITHIN_S, Seizing, words
 
 
 def reading(
@@ -61,6 +64,42 @@ def test_thickening_lumps_and_speed_are_no_seizure() -> None:
         faster = second >= 500
         taken = reading(float(second), 350.0 if faster else 200.0, 0.8 if faster else 0.5)
         assert seizing.judge(taken) is None
+
+
+@pytest.mark.parametrize("off_s", [40, 90, 300, 3_000])
+def test_a_belt_that_was_put_back_is_no_seizure(off_s: int) -> None:
+    def belt(second: int) -> float:
+        return 79.0 if 400 <= second < 400 + off_s else 309.0
+
+    assert found_at(belt, off_s + 1_200) is None
+    assert found_at(pulsed(belt), off_s + 1_200) is None
+
+
+def test_a_batch_that_seizes_after_its_belt_was_put_back_is_found() -> None:
+    def current(second: int) -> float:
+        return 79.0 if 400 <= second < 500 else 309.0 if second < 900 else 480.0
+
+    at = found_at(current, 1_500)
+    assert at is not None
+    assert 900 < at <= 900 + SAYS_WITHIN_S
+    # More load than before the belt came off, though nothing was seen in between.
+    at = found_at(lambda second: 79.0 if 400 <= second < 500 else 309.0 if second < 500 else 480.0)
+    assert at is not None
+    assert 500 < at <= 500 + SAYS_WITHIN_S
+
+
+def test_a_lump_that_has_passed_excuses_no_seizure() -> None:
+    at = found_at(
+        lambda second: 500.0 if 405 <= second < 417 else 200.0 if second < 700 else 320.0
+    )
+    assert at is not None
+    assert 700 < at <= 700 + SAYS_WITHIN_S
+
+
+def test_the_words_ask_before_they_condemn() -> None:
+    text = " ".join(words(Seizure("seized", 500.0, 79.0, 309.0)))
+    assert text.index("belt just put back") < text.index("Discard the batch")
+    assert "If it is, it cannot be tempered" in text
 
 
 def test_nothing_is_concluded_from_too_little() -> None:
