@@ -117,10 +117,12 @@ def test_keeper_that_is_killed_ends_in_a_latched_trip(tmp_path: Path) -> None:
             again.wait()
 
 
-def test_keeper_that_is_told_to_end_stops_the_rig(tmp_path: Path) -> None:
+@pytest.mark.parametrize("told", [signal.SIGHUP, signal.SIGTERM, signal.SIGINT])
+def test_keeper_that_is_told_to_end_stops_the_rig(tmp_path: Path, told: signal.Signals) -> None:
+    """A terminal that closes, a computer that shuts down, Ctrl-C."""
     with virtual_keeper(100.0, tmp_path) as virtual:
         client, folder = _begin(virtual)
-        virtual.keeper.send_signal(signal.SIGHUP)
+        virtual.keeper.send_signal(told)
         virtual.keeper.wait(PATIENCE_S)
         client.close()
         summary = open_cycle(folder).summary()

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import serial
 from hand_clock import HandClock
 from patience import until
 
@@ -113,5 +114,24 @@ def test_a_port_says_who_holds_it(tmp_path: Path) -> None:
         second.release()
         assert PortLock("socket://localhost:1", "x").take() == ""
     finally:
+        os.close(far)
+        os.close(near)
+
+
+def test_nobody_else_speaks_on_a_port_that_is_in_use() -> None:
+    """Another program, which knows nothing of our lock, asks for the port exclusively as
+    POSIX terminals allow (pyserial: exclusive): whoever is first has it alone."""
+    far, near = pty.openpty()
+    tty.setraw(far)
+    link = Link(os.ttyname(near), HandClock())
+    try:
+        with serial.Serial(os.ttyname(near), exclusive=True):
+            assert not link.open()
+            assert link.taken and link.obstacle
+        assert link.open()
+        with pytest.raises(serial.SerialException):
+            serial.Serial(os.ttyname(near), exclusive=True)
+    finally:
+        link.close()
         os.close(far)
         os.close(near)
