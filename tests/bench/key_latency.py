@@ -78,9 +78,6 @@ def measure(ours: Terminal, bare: Terminal, presses: int) -> dict[str, dict[str,
             found["n"][name].append(taken_s(terminal, "n", BOX))
             terminal.press("\x1b")
             time.sleep(0.3)
-            if name == "ours" and press % 3 == 1:
-                terminal.press("z")  # what matters now is the whole cycle then: nothing changes
-                time.sleep(0.3)
             found["z"][name].append(taken_s(terminal, "z", SPANS[press % 3]))
     return found
 

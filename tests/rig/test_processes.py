@@ -8,6 +8,7 @@ import signal
 import stat
 import subprocess
 import sys
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -128,6 +129,24 @@ def test_keeper_that_is_told_to_end_stops_the_rig(tmp_path: Path, told: signal.S
         summary = open_cycle(folder).summary()
         assert summary["result"] == "stopped"
         assert not socket_path(virtual.rig).exists()
+
+
+def test_a_virtual_cycle_has_the_date_on_which_it_was_begun(tmp_path: Path) -> None:
+    """However far ahead virtual time has run while the rig stood idle."""
+    with virtual_keeper(1000.0, tmp_path) as virtual:
+        client = connect(virtual.rig)
+
+        def hours_ahead(message: object) -> bool:
+            if not isinstance(message, Reading):
+                return False
+            return datetime.fromisoformat(message.wall) > datetime.now(UTC) + timedelta(hours=1)
+
+        _until(client, hours_ahead)
+        folder = begin(client, recipe=dump(load("dark")), where="dark", batch_kg=1.0)
+        client.request("stop")
+        client.close()
+        ahead = datetime.fromisoformat(open_cycle(folder).summary()["started"]) - datetime.now(UTC)
+        assert abs(ahead) < timedelta(minutes=10)
 
 
 def test_stop_from_another_terminal(tmp_path: Path) -> None:

@@ -25,6 +25,9 @@ class HandClock:
     def boot_ms(self) -> int:
         return self.ms
 
+    def take_date(self) -> None:
+        pass
+
     def wall_ns(self) -> int:
         return (EPOCH_MS + self.ms + self.wall_set_ms) * 1_000_000
 

@@ -33,6 +33,11 @@ class Clock(Protocol):
         """UTC in ns since 1970."""
         ...
 
+    def take_date(self) -> None:
+        """Something begins that a person will look for by its date: virtual time, which may have
+        run far ahead, goes on from the computer's own."""
+        ...
+
     def boot_ms(self) -> int:
         """ms since some moment, going on while the computer sleeps."""
         ...
@@ -74,6 +79,9 @@ class RealClock:
     def wall_ns(self) -> int:
         return time.time_ns()
 
+    def take_date(self) -> None:
+        pass
+
     def boot_ms(self) -> int:
         # Linux's monotonic clock stands still in suspend, CLOCK_BOOTTIME does not (PEP 418).
         if sys.platform == "linux":
@@ -105,6 +113,7 @@ class SteppedClock:
         self._heard = b""
         self._now_ms = 0
         self._wall_ms = time.time_ns() // 1_000_000
+        self._ahead_ms = 0
         self._in_step = False
 
     def close(self) -> None:
@@ -115,7 +124,10 @@ class SteppedClock:
         return self._now_ms
 
     def wall_ns(self) -> int:
-        return self._wall_ms * 1_000_000
+        return (self._wall_ms - self._ahead_ms) * 1_000_000
+
+    def take_date(self) -> None:
+        self._ahead_ms = self._wall_ms - time.time_ns() // 1_000_000
 
     def boot_ms(self) -> int:
         return self._now_ms

@@ -154,6 +154,7 @@ class Handlers:
     def _begin(self, wanted: StartRequest, model: RigModel) -> LiveBatch:
         """Open the record of a cycle, and let everything look at it that looks at cycles."""
         cycle = secrets.token_hex(6)
+        self._clock.take_date()
         header = wanted.header(self._snapshots.snapshot(), self._clock.wall_ns())
         recipe, batch_kg, alarms = wanted.recipe, wanted.batch_kg, self._alarms
         batch = LiveBatch(self._cycles, header, self._clock, cycle, wanted.alone_min)

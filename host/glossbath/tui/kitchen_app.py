@@ -88,6 +88,7 @@ class KitchenApp(RigApp):
             self.client.close()
             self.client = None
         self.view = RigView(self.choices.fahrenheit)
+        self.view.opening = "the virtual rig gets its bowl"
 
     def fill_bowl(self, chocolate: str, kg: float) -> None:
         """In the virtual kitchen, fill the bowl with what a cycle asks for, unless it is there; in

@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from glossbath.view import panels
-from glossbath.view.chart import SPANS, chart
+from glossbath.view.chart import SPANS, chart, what_matters
 from glossbath.view.plot import GUTTER, LEGEND, plot
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
@@ -99,7 +99,9 @@ class MainScreen(ViewScreen):
 
     def zoom(self) -> None:
         """Show the next span of the trend."""
-        names = list(SPANS)
-        self.span = names[(names.index(self.span) + 1) % len(names)]
         view, now_s, _ = self._look()
+        # What matters now is one of the others: a key that showed the same again would seem dead.
+        names = [name for name in SPANS if name != what_matters(view)]
+        at = names.index(self.span) if self.span in names else 0
+        self.span = names[(at + 1) % len(names)]
         self._show_trend(view, now_s)

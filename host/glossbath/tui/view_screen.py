@@ -58,7 +58,7 @@ class ViewScreen(Screen[None]):
     def put_header(self, view: RigView) -> None:
         """The rig in one row, or the screen's name where none is open."""
         if view.snapshot is None and not view.lost:
-            self.put("header", [(f" {self.NAME} · no rig is open", "strong")])
+            self.put("header", [(f" {self.NAME} · {view.opening or 'no rig is open'}", "strong")])
         else:
             self.put("header", panels.header(view, self.size.width))
 

@@ -69,6 +69,8 @@ class RigView:
         """Counts what should make a sound: trips and new alarms of high priority."""
         self.lost = ""
         """Why the keeper is gone, as a sentence; empty while it is there."""
+        self.opening = ""
+        """What is being done so that there is a rig to see; empty when nothing is."""
         self.untold = ""
         """Why people away from the rig are not told, as a sentence; empty when all is well."""
         self._alarms: dict[str, Alarm] = {}

@@ -96,13 +96,15 @@ async def test_an_answer_in_its_row_does_not_take_the_trend_for_good(
         await hand.sees("0:30")
 
 
-async def test_z_goes_through_the_spans_of_the_trend(opened: Open) -> None:
+async def test_z_shows_another_span_of_the_trend_at_each_press(opened: Open) -> None:
     async with opened(size=(100, 30)) as hand:
         await hand.sees("whole cycle (z)")
-        await hand.press("z", "z")
+        await hand.press("z")
         await hand.sees("last 20 min (z)")
         await hand.press("z")
         await hand.sees("window close up (z)")
+        await hand.press("z")
+        await hand.sees("whole cycle (z)")
 
 
 async def test_large_digits_fill_the_terminal_and_leave_again(opened: Open) -> None:
