@@ -144,7 +144,9 @@ def test_a_virtual_cycle_has_the_date_on_which_it_was_begun(tmp_path: Path) -> N
         _until(client, hours_ahead)
         folder = begin(client, recipe=dump(load("dark")), where="dark", batch_kg=1.0)
         client.request("stop")
+        _until(client, lambda message: isinstance(message, Snapshot) and bool(message.result))
         client.close()
+        assert [event.code for event in open_cycle(folder).events() if "clock" in event.code] == []
         ahead = datetime.fromisoformat(open_cycle(folder).summary()["started"]) - datetime.now(UTC)
         assert abs(ahead) < timedelta(minutes=10)
 

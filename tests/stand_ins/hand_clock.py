@@ -25,6 +25,9 @@ class HandClock:
     def boot_ms(self) -> int:
         return self.ms
 
+    def system_ns(self) -> int:
+        return self.wall_ns()
+
     def take_date(self) -> None:
         pass
 

@@ -33,6 +33,10 @@ class Clock(Protocol):
         """UTC in ns since 1970."""
         ...
 
+    def system_ns(self) -> int:
+        """The same as the system has it, which anybody may set."""
+        ...
+
     def take_date(self) -> None:
         """Something begins that a person will look for by its date: virtual time, which may have
         run far ahead, goes on from the computer's own."""
@@ -77,6 +81,9 @@ class RealClock:
         return time.monotonic_ns() // 1_000_000
 
     def wall_ns(self) -> int:
+        return time.time_ns()
+
+    def system_ns(self) -> int:
         return time.time_ns()
 
     def take_date(self) -> None:
@@ -125,6 +132,9 @@ class SteppedClock:
 
     def wall_ns(self) -> int:
         return (self._wall_ms - self._ahead_ms) * 1_000_000
+
+    def system_ns(self) -> int:
+        return self._wall_ms * 1_000_000
 
     def take_date(self) -> None:
         self._ahead_ms = self._wall_ms - time.time_ns() // 1_000_000

@@ -51,7 +51,7 @@ class AlarmManager:
         """Judge the time since the last call: to be called first in every step; True if the
         keeper was away for so long that the rig must stop."""
         now = Moment(
-            self._clock.now_ms(), self._clock.boot_ms(), self._clock.wall_ns() // 1_000_000
+            self._clock.now_ms(), self._clock.boot_ms(), self._clock.system_ns() // 1_000_000
         )
         return self._tell_of(self.watch.absence(now))
 
