@@ -13,17 +13,17 @@ from .entries import RECIPE
 MOST_CELLS = 6
 
 
-def table(draft: Draft, page: str = "") -> list[Line]:
-    """The lines of the table; the given page is marked ▶, one with an error !."""
+def table(draft: Draft, page: str = "", wide: bool = True) -> list[Line]:
+    """The lines of the table; the given page is marked ▶, one with an error !. Where there is no
+    room for all columns, the most important ones."""
     unit = FAHRENHEIT if draft.fahrenheit else CELSIUS
-    head = (
-        f"  {'phase':<9}{'target':>7}  {f'window {unit}':<14}{f'bath {unit}':<14}{'inside':>9}"
-        f"{'trips':>11}{'stir':>9}"
-    )
+    bath, trips = (f"{f'bath {unit}':<14}", f"{'trips':>11}") if wide else ("", "")
+    window = f"{f'window {unit}':<14}"
+    head = f"  {'phase':<9}{'target':>7}  {window}{bath}{'inside':>9}{trips}{'stir':>9}"
     return [
         [_mark(draft, RECIPE, page), (_whole(draft, unit), "strong" if page == RECIPE else "")],
         [(head, "dim")],
-        *([_mark(draft, name, page), *_phase(draft, name, name == page)] for name in NAMES),
+        *([_mark(draft, name, page), *_phase(draft, name, name == page, wide)] for name in NAMES),
     ]
 
 
@@ -40,15 +40,18 @@ def _whole(draft: Draft, unit: str) -> str:
     return f"{name}   {kind}, {fat} % fat, trips above {trips} {unit}"
 
 
-def _phase(draft: Draft, name: str, current: bool) -> Line:
+def _phase(draft: Draft, name: str, current: bool, wide: bool) -> Line:
     def typed(key: str) -> str:
         return _typed(draft, name, key, MOST_CELLS)
 
     window = f"{typed('low_c')}–{typed('high_c')}"
-    bath = f"{typed('bath_low_c')}–{typed('bath_high_c')}"
-    times = f"{typed('dwell_min') + ' min':>9}{typed('timeout_min') + ' min':>11}"
+    inside = f"{typed('dwell_min') + ' min':>9}"
+    bath = trips = ""
+    if wide:
+        bath = f"{typed('bath_low_c') + '–' + typed('bath_high_c'):<14}"
+        trips = f"{typed('timeout_min') + ' min':>11}"
     weight = "strong" if current else ""
-    numbers = f"{typed('target_c'):>7}  {window:<14}{bath:<14}{times}"
+    numbers = f"{typed('target_c'):>7}  {window:<14}{bath}{inside}{trips}"
     return [(f"{name:<9}", weight), (f"{numbers}{typed('stir_percent') + ' %':>9}", weight)]
 
 

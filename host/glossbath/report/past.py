@@ -76,8 +76,11 @@ def _cut(text: str, cells: int) -> str:
     return shown if len(shown) <= cells else shown[: cells - 1] + "…"
 
 
-def cycle_lines(folder: Path, degrees: Degrees, zone: tzinfo | None = None) -> list[Line]:
-    """One cycle in lines: what it was, the verdict, its phases, its notes, tests and alarms.
+def cycle_lines(
+    folder: Path, degrees: Degrees, zone: tzinfo | None = None, wide: bool = True
+) -> list[Line]:
+    """One cycle in lines: what it was, the verdict, its phases, its notes, tests and alarms. Where
+    there is no room for all columns of its phases, the most important ones.
 
     Raises LogError when the folder is not that of a cycle or cannot be read.
     """
@@ -92,7 +95,7 @@ def cycle_lines(folder: Path, degrees: Degrees, zone: tzinfo | None = None) -> l
     lines += [[], [("Verdict", "dim")]]
     lines += [[(f" {findings.verdict[0]} ", weight)]]
     lines += [[(f"  {sentence}", "")] for sentence in findings.verdict[1:]]
-    lines += [[], *_phases(findings, degrees), [], *_events(events)]
+    lines += [[], *_phases(findings, degrees, wide), [], *_events(events)]
     lines += [[(problem, "medium")] for problem in cycle.problems]
     return [*lines, [], [(f"Record in {folder}", "dim")]]
 
@@ -114,23 +117,27 @@ def _head(
     ]
 
 
-def _phases(findings: Findings, degrees: Degrees) -> list[Line]:
+def _phases(findings: Findings, degrees: Degrees, wide: bool) -> list[Line]:
     if not findings.phases:
         return [[("There are no readings of any phase.", "strong")]]
-    head = f"{'Phase':<7}{'from':>8}{'lasted':>11}  {'window':<12}{'lowest':>7}{'highest':>8}"
+    begun = f"{'from':>8}" if wide else ""
+    ends = f"{'lowest':>7}{'highest':>8}" if wide else ""
+    head = f"{'Phase':<7}{begun}{'lasted':>11}  {'window':<12}{ends}"
     lines: list[Line] = [[(f"{head}{'mean':>6}{'inside':>12}", "dim")]]
-    return lines + [_phase(phase, degrees) for phase in findings.phases]
+    return lines + [_phase(phase, degrees, wide) for phase in findings.phases]
 
 
-def _phase(phase: PhaseFinding, degrees: Degrees) -> Line:
+def _phase(phase: PhaseFinding, degrees: Degrees, wide: bool) -> Line:
     number, window = degrees.number, phase.plan.window
     share = "not reached" if phase.reached_s is None else f"{phase.inside_share:.0%}"
     edges = f"{number(window.low_c)}–{number(window.high_c)}"
     lasted = duration(phase.end_s - phase.start_s)
+    begun = f"{clock(phase.start_s):>8}" if wide else ""
+    ends = f"{number(phase.low_c):>7}{number(phase.high_c):>8}" if wide else ""
     return [
         (f"{phase.plan.name:<7}", "strong"),
-        (f"{clock(phase.start_s):>8}{lasted:>11}  {edges:<12}", ""),
-        (f"{number(phase.low_c):>7}{number(phase.high_c):>8}{number(phase.mean_c):>6}", ""),
+        (f"{begun}{lasted:>11}  {edges:<12}", ""),
+        (f"{ends}{number(phase.mean_c):>6}", ""),
         (f"{share:>12}", "" if phase.inside_share > 0.99 else "strong"),
     ]
 

@@ -10,6 +10,7 @@ from textual.containers import VerticalScroll
 
 from glossbath.errors import GlossbathError
 from glossbath.report.past import cycle_lines
+from glossbath.view.recipes import NARROW
 from glossbath.view.rig_view import RigView
 from glossbath.words import Degrees, Line
 
@@ -36,7 +37,7 @@ class CycleScreen(ViewScreen):
         super().__init__(look)
         self._folder = folder
         self._lines: list[Line] = [[("Reading the record …", "dim")]]
-        self._unit = ""
+        self._shown: tuple[str, bool] | None = None
 
     def compose(self) -> ComposeResult:
         yield Panel(id="header")
@@ -49,19 +50,20 @@ class CycleScreen(ViewScreen):
         self.put_header(view)
         self.put("facts", *self._lines)
         self.put_answer(self.said)
-        if self._unit != view.degrees.sign:
-            self._unit = view.degrees.sign
-            self._read(self._degrees)
+        shown = view.degrees.sign, self.size.width >= NARROW
+        if self._shown != shown:
+            self._shown = shown
+            self._read(self._degrees, shown[1])
 
     @property
     def _degrees(self) -> Degrees:
         return Degrees(self._look()[0].degrees.fahrenheit)
 
     @work(thread=True, exclusive=True, group="read", exit_on_error=False)
-    def _read(self, degrees: Degrees) -> None:
+    def _read(self, degrees: Degrees, wide: bool) -> None:
         # A day's record takes seconds to judge.
         try:
-            lines = cycle_lines(self._folder, degrees)
+            lines = cycle_lines(self._folder, degrees, wide=wide)
         except GlossbathError as error:
             lines = [[(str(error), "high")]]
         self.app.call_from_thread(self._show_lines, lines)

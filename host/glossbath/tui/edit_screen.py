@@ -13,6 +13,7 @@ from glossbath.editing import PAGES, Draft, Entry
 from glossbath.editing.table import table
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
+from glossbath.view.recipes import NARROW
 from glossbath.view.rig_view import RigView
 from glossbath.words import Line
 
@@ -86,7 +87,9 @@ class EditScreen(ViewScreen):
         title: Line = [(f"{base.name}, version {base.version}", "strong")]
         state = "changed, not saved" if self._draft.changed else "unchanged"
         self.query_one("#page-title", Panel).put([[*title, (f"   {page}, {state}", "dim")]])
-        self.query_one("#recipe-table", Panel).put(table(self._draft, page))
+        self.query_one("#recipe-table", Panel).put(
+            table(self._draft, page, self.size.width >= NARROW)
+        )
         self.query_one("#answer", Panel).put([self._said])
         self.query_one("#answer").display = bool(self._said)
 

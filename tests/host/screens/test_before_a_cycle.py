@@ -157,6 +157,15 @@ async def test_a_change_is_saved_as_a_new_version_and_can_be_started(
         assert loads(keeper.asked().values["recipe"], "").version == 2
 
 
+async def test_on_a_small_terminal_the_field_to_type_in_is_in_sight(opened: Open) -> None:
+    async with opened(*IDLE, size=(60, 18)) as hand:
+        await to_recipe(hand)
+        await hand.press("f4")
+        await hand.sees("Target, °C")
+        rows = hand.screen().splitlines()
+        assert any("▶ melt" in row and "50 %" in row for row in rows), hand.screen()
+
+
 async def test_a_recipe_is_changed_in_fahrenheit_where_that_was_chosen(
     opened: Open, folder: Path
 ) -> None:
