@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from glossbath.chocolate import bloom
-
 from .fields import Field
 
 
@@ -21,6 +19,8 @@ class Signs(Field):
 
     def groups(self) -> list[tuple[str, dict[str, str]]]:
         """Headings, and under each the words with their sentences."""
+        from glossbath.chocolate import bloom  # its table is read only when it is asked for
+
         known = bloom.table()
         return [
             ("What you see", known.signs),
@@ -30,6 +30,8 @@ class Signs(Field):
 
     def drawing(self, word: str) -> str:
         """How a sign looks; empty where it has no look."""
+        from glossbath.chocolate import bloom
+
         return bloom.table().drawing.get(word, "")
 
     def read(self, typed: str) -> list[str]:
