@@ -10,6 +10,8 @@ from typer.core import TyperGroup
 
 from glossbath.errors import GlossbathError, quoted
 
+from .terminal import print_json
+
 UsageError: Any = typer.BadParameter.__mro__[1]
 """Typer's own error for a wrong option; it has no public name of its own."""
 
@@ -26,19 +28,21 @@ class SentenceGroup(TyperGroup):
 
     def parse_args(self, ctx: Any, args: list[str]) -> Any:
         """Read the group's own options. Exits with code 2 for a wrong one."""
+        as_json = "--json" in args
         try:
             return super().parse_args(ctx, args)
         except UsageError as error:
-            raise _misused(error) from None
+            raise _misused(error, as_json) from None
 
     def invoke(self, ctx: Any) -> Any:
         """Run the command that was asked for. Exits with the error's code, 2 for input."""
+        as_json = "--json" in ctx.args  # not yet taken by the command
         try:
             return super().invoke(ctx)
         except GlossbathError as error:
-            raise _refused(str(error), error.exit_code) from None
+            raise _refused(str(error), error.exit_code, as_json) from None
         except UsageError as error:
-            raise _misused(error) from None
+            raise _misused(error, as_json) from None
 
 
 def _describe(command: Any, ctx: Any) -> None:
@@ -60,13 +64,16 @@ def _unnamed(**_: Any) -> None:
     """An argument's name says what it is."""
 
 
-def _misused(error: Any) -> typer.Exit:
+def _misused(error: Any, as_json: bool) -> typer.Exit:
     # A group without a command has shown its help already and says nothing more.
     sentence = error.format_message()
-    return _refused(_usage(error), 2) if sentence else typer.Exit(0)
+    return _refused(_usage(error), 2, as_json) if sentence else typer.Exit(0)
 
 
-def _refused(sentence: str, exit_code: int) -> typer.Exit:
+def _refused(sentence: str, exit_code: int, as_json: bool) -> typer.Exit:
+    """The sentence for a person and, where a program asked, the same as one JSON object."""
+    if as_json:
+        print_json({"error": sentence, "exit_code": exit_code})
     typer.echo(f"glossbath: {sentence}", err=True)
     return typer.Exit(exit_code)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import subprocess
 import sys
@@ -90,3 +91,19 @@ def test_an_installation_can_be_looked_at_before_there_is_a_board():
     refused = run("install")
     assert (refused.returncode, refused.stdout) == (2, "")
     assert "glossbath install auto" in refused.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "exit_code"),
+    [
+        ("log show nosuch --json", 1),
+        ("run nosuch --json", 2),
+        ("desk heat --kg x --from 1 --to 2 --json", 2),
+        ("run dark --batch much --json", 2),
+    ],
+)
+def test_a_program_that_asks_for_json_gets_its_refusal_as_json(words: str, exit_code: int):
+    done = run(*words.split())
+    answer = json.loads(done.stdout)
+    assert answer["exit_code"] == exit_code == done.returncode
+    assert done.stderr == f"glossbath: {answer['error']}\n"
