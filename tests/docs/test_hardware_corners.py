@@ -6,33 +6,24 @@ the same parts but knows nothing of the formulas.
 
 from __future__ import annotations
 
-import copy
 import re
 import shutil
 import subprocess
-import sys
 from pathlib import Path
 
 import msgspec
 import pytest
 from patience import PATIENCE_S
+from sound_rig import SOUND
 
-sys.path.insert(0, str(Path(__file__).parents[2]))
-
-from hardware import analogue, charge_pump, load_sense, pins, rules, wiring
+from hardware import analogue, charge_pump, load_sense, pins, rules
 from hardware.charge_pump import Pump
 from hardware.wiring import Wiring
 
-SOUND = wiring.load()
 needs_ngspice = pytest.mark.skipif(
     shutil.which("ngspice") is None, reason="ngspice is not installed (apt-get install ngspice)"
 )
 EDGE_S = SOUND.pulse.toggle_every_ms / 1000
-
-
-@pytest.fixture
-def rig() -> Wiring:
-    return copy.deepcopy(SOUND)
 
 
 def rate(rig: Wiring, name: str, **ratings: float) -> None:

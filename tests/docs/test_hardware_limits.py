@@ -3,27 +3,12 @@
 from __future__ import annotations
 
 import copy
-import sys
-from pathlib import Path
 
-import msgspec
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
+from sound_rig import rate
 
 from hardware import drivers, protection, ratings, wiring
-from hardware.wiring import Part, Wiring
-
-SOUND = wiring.load()
-
-
-@pytest.fixture
-def rig() -> Wiring:
-    return copy.deepcopy(SOUND)
-
-
-def rate(part: Part, **ratings_: float) -> None:
-    part.rated = msgspec.structs.replace(part.rated, **ratings_)
+from hardware.wiring import Wiring
 
 
 @pytest.mark.parametrize("feed", ["R22", "R23", "R24"])

@@ -2,27 +2,15 @@
 
 from __future__ import annotations
 
-import copy
-import sys
-from pathlib import Path
-
 import msgspec
 import pytest
+from sound_rig import SOUND
 
 from glossbath_board import profiles
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
-
-from hardware import pin_notes, pins, wiring
+from hardware import pin_notes, pins
 from hardware.wiring import Wiring
 
-SOUND = wiring.load()
 BOARDS = tuple(profiles.PROFILES)
-
-
-@pytest.fixture
-def rig() -> Wiring:
-    return copy.deepcopy(SOUND)
 
 
 @pytest.mark.parametrize("board", BOARDS)

@@ -2,32 +2,16 @@
 
 from __future__ import annotations
 
-import copy
 import math
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
-import msgspec
 import pytest
+from sound_rig import SOUND, rate
 
 from glossbath.errors import InputError
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
-
 from hardware import protection, ratings, rules, wiring
 from hardware.wiring import Part, Wiring
-
-SOUND = wiring.load()
-
-
-@pytest.fixture
-def rig() -> Wiring:
-    return copy.deepcopy(SOUND)
-
-
-def rate(part: Part, **ratings_: float) -> None:
-    part.rated = msgspec.structs.replace(part.rated, **ratings_)
 
 
 def bypass(rig: Wiring, *names: str) -> None:

@@ -80,8 +80,8 @@ class Draft(Typed):
     def _use(self, fahrenheit: bool) -> None:
         self.fahrenheit = fahrenheit
         self.pages = entries(fahrenheit)
-        self.fields = tuple(entry for page in PAGES for entry in self.pages[page])
         self._named = {entry.name: entry for page in PAGES for entry in self.pages[page]}
+        self.fields = tuple(self._named.values())
 
     def show_in(self, fahrenheit: bool) -> None:
         """Go on in °C or °F: every temperature that can be read is typed anew."""

@@ -15,6 +15,7 @@ from glossbath.words import Degrees, Line, duration, one_line, percent
 COOLS_BY_ITSELF_K = 2.0
 """A bath this much above its room still loses heat, if slowly (common practice, no source)."""
 HOTTEST_ROOM_C = 50.0
+"""A sensor that shows more shows no room."""
 NARROW = 78
 """A terminal with fewer cells shows less of each row."""
 
