@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import gc
 import os
 import shutil
@@ -37,6 +38,8 @@ def exchange(mutant: Mutant) -> bool:
     defaults = _changed_defaults(tree, ast.parse(mutant.file.read_text(encoding="utf-8")))
     exchanged = False
     for function in gc.get_objects():
+        if isinstance(function, _CACHED):
+            function.cache_clear()  # it may hold what the unchanged function gave
         if type(function) is FunctionType and function.__code__.co_filename == str(mutant.file):
             old = function.__code__
             new = codes.get((old.co_qualname, old.co_firstlineno))
@@ -48,6 +51,7 @@ def exchange(mutant: Mutant) -> bool:
     return exchanged
 
 
+_CACHED = type(functools.cache(len))
 _Function = ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda
 
 
@@ -95,27 +99,63 @@ def _give_defaults(function: FunctionType, args: ast.arguments) -> bool:
     return True
 
 
-def survives_in_a_tree(mutant: Mutant, tests: Sequence[str], most_s: float) -> bool:
-    """Whether these tests pass with the change written into a copy of the tree."""
-    with tempfile.TemporaryDirectory(prefix="glossbath-mutate-") as folder:
-        top = Path(folder)
+class Tree:
+    """A copy of the whole tree beside this one, in which a file can be changed."""
+
+    def __init__(self) -> None:
+        self._folder = tempfile.TemporaryDirectory(prefix="glossbath-mutate-")
+        self._top = Path(self._folder.name)
         for name in ("firmware", "host", "hardware", "tests"):
-            shutil.copytree(ROOT / name, top / name, ignore=shutil.ignore_patterns("__pycache__"))
+            whole = shutil.ignore_patterns("__pycache__")
+            shutil.copytree(ROOT / name, self._top / name, ignore=whole)
         for name in ("pyproject.toml", "README.md", "DEVELOPERS.md", "safety.md"):
-            shutil.copy(ROOT / name, top / name)
-        file = top / mutant.file.relative_to(ROOT)
-        file.write_text(ast.unparse(changed_tree(mutant)) + "\n", encoding="utf-8")
-        path = os.pathsep.join((str(top / "host"), str(top / "firmware")))
+            shutil.copy(ROOT / name, self._top / name)
+        self._fails_unchanged: set[str] = set()
+
+    def close(self) -> None:
+        """Remove the copy."""
+        self._folder.cleanup()
+
+    def survives(self, mutant: Mutant, tests: Sequence[str], most_s: float) -> bool:
+        """Whether these tests pass with the change; one that fails without it too is left out."""
+        file = self._top / mutant.file.relative_to(ROOT)
+        text = file.read_text(encoding="utf-8")
+        try:
+            while True:
+                file.write_text(ast.unparse(changed_tree(mutant)) + "\n", encoding="utf-8")
+                failed = self._first_failure(tests, most_s)
+                if failed is None:
+                    return True
+                file.write_text(ast.unparse(ast.parse(text)) + "\n", encoding="utf-8")
+                if failed == "" or self._first_failure([failed], most_s) is None:
+                    return False
+                self._fails_unchanged.add(failed)
+        finally:
+            file.write_text(text, encoding="utf-8")
+
+    def _first_failure(self, tests: Sequence[str], most_s: float) -> str | None:
+        """The first test that fails; "" where the run itself did (hung, not to be imported)."""
+        path = os.pathsep.join((str(self._top / "host"), str(self._top / "firmware")))
         words = [sys.executable, "-m", "pytest", "-x", "-o", "addopts=--import-mode=importlib"]
+        left_out = [f"--deselect={name}" for name in self._fails_unchanged]
         try:
             run = subprocess.run(
-                [*words, "-q", *tests],
-                cwd=top,
-                env={**os.environ, "PYTHONPATH": path, "CI": "1"},
+                [*words, "-q", "-rfE", "-p", "no:cacheprovider", *left_out, *tests],
+                cwd=self._top,
+                env={**os.environ, "PYTHONPATH": path, "CI": "1", "PYTHONDONTWRITEBYTECODE": "1"},
                 capture_output=True,
                 check=False,
                 timeout=most_s,
+                text=True,
             )
         except subprocess.TimeoutExpired:
-            return False  # hung
-    return run.returncode == 0
+            return ""
+        if run.returncode in (0, _NO_TEST_LEFT):
+            return None
+        lines = (line.split() for line in run.stdout.splitlines())
+        named = [line[1] for line in lines if len(line) > 1 and line[0] in ("FAILED", "ERROR")]
+        return named[-1] if named and "::" in named[-1] else ""
+
+
+_NO_TEST_LEFT = 5
+"""pytest's exit code where everything was left out."""

@@ -10,9 +10,10 @@ noticed of each part, and ends with exit code 1 where a part stays below 93 %.
 
 Tests are collected once a part; each change lives in a fork, in which the changed function, its
 default arguments too, takes the place of the real one, so a test that does not enter it cannot
-notice. What is computed at import (constants, tables, fields of a class), and a function that
-nothing holds yet, cannot be exchanged like that: such a change is written into a copy of the whole
-tree, and the tests that enter its file run there. What a test runs in a process of its own (the
+notice. What is computed at import (constants, tables, fields of a class, a function that only runs
+then) cannot be exchanged like that: such a change is written into a copy of the whole tree, and
+the tests that enter its file run there; one that fails in the copy without the change as well is
+left out. What a test runs in a process of its own (the
 firmware under MicroPython, a keeper) is changed only there as well: --tree runs the part's tests
 of processes too, for what survived. Needs a system that forks.
 """
@@ -41,9 +42,9 @@ import pytest
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(Path(__file__).parent))
 
-from exchange import exchange, survives_in_a_tree  # noqa: E402
+from exchange import Tree, exchange  # noqa: E402
 from mutated_parts import PARTS, Part  # noqa: E402
-from mutations import MODULE, Mutant, mutants  # noqa: E402
+from mutations import Mutant, mutants  # noqa: E402
 
 EQUIVALENT = Path(__file__).with_name("equivalent_mutants.toml")
 ENOUGH = 0.93
@@ -61,17 +62,18 @@ class Baseline:
     entered: dict[str, set[tuple[str, str]]] = field(default_factory=dict)
     failed: set[str] = field(default_factory=set)
 
-    def covering(self, mutant: Mutant) -> list[str]:
+    def entering_function(self, mutant: Mutant) -> list[str]:
         """The tests that enter a change's function, the quickest first."""
-        file, function = str(mutant.file), mutant.function
+        place = (str(mutant.file), mutant.function)
+        return self._good(lambda entered: place in entered)
 
-        def enters(name: str) -> bool:
-            if function == MODULE:
-                return any(there == file for there, _ in self.entered[name])
-            return (file, function) in self.entered[name]
+    def entering_file(self, mutant: Mutant) -> list[str]:
+        """The tests that enter a change's file, the quickest first."""
+        return self._good(lambda entered: any(file == str(mutant.file) for file, _ in entered))
 
+    def _good(self, enters: Callable[[set[tuple[str, str]]], bool]) -> list[str]:
         good = (name for name in self.took_s if name not in self.failed)
-        covering = [name for name in good if enters(name)]
+        covering = [name for name in good if enters(self.entered[name])]
         return sorted(covering, key=self.took_s.__getitem__)
 
 
@@ -87,34 +89,44 @@ class Result:
 class Loop:
     """In place of pytest's own loop: the unchanged tests once, then each change in a fork."""
 
-    def __init__(self, chosen: list[Mutant], report: Callable[[Result], None]) -> None:
-        self._chosen, self._report = chosen, report
-        self.baseline = Baseline()
+    def __init__(self, chosen: list[Mutant], tree: Tree, report: Callable[[Result], None]) -> None:
+        self._chosen, self._tree, self._report = chosen, tree, report
+        self._items: dict[str, pytest.Item] = {}
+        self._baseline = Baseline()
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         here = (item for item in session.items if "on_micropython" not in item.nodeid)
-        items = {item.nodeid: item for item in here}
-        self.baseline = _in_a_fork(lambda: measure(items), 3600.0) or Baseline()
-        if not self.baseline.took_s:
+        self._items = {item.nodeid: item for item in here}
+        self._baseline = _in_a_fork(lambda: measure(self._items), 3600.0) or Baseline()
+        if not self._baseline.took_s:
             raise SystemExit("The tests did not run as they are.")
-        print(f"{len(items)} tests, failing as they are: {sorted(self.baseline.failed)}")
+        failing = sorted(self._baseline.failed)
+        print(f"{len(self._items)} tests, failing as they are: {failing}", flush=True)
         for mutant in self._chosen:
-            covering = self.baseline.covering(mutant)
-            noticed = bool(covering) and self._noticed(items, mutant, covering)
-            self._report(Result(mutant, noticed, bool(covering)))
+            self._report(self._try(mutant))
         return True
 
-    def _noticed(self, items: dict[str, pytest.Item], mutant: Mutant, names: list[str]) -> bool:
+    def _try(self, mutant: Mutant) -> Result:
+        """In a fork where a test enters the changed function, else in a tree: it may have been
+        run at import."""
+        names, most_s = self._bounded(self._baseline.entering_function(mutant))
+        if names:
+            items = [self._items[name] for name in names]
+            passed = _in_a_fork(lambda: run(items) if exchange(mutant) else _NOT_HERE, most_s)
+            if passed != _NOT_HERE:
+                return Result(mutant, passed is not True, True)  # failed, hung or died
+        names, most_s = self._bounded(self._baseline.entering_file(mutant))
+        survives = not names or self._tree.survives(mutant, names, most_s)
+        return Result(mutant, not survives, bool(names))
+
+    def _bounded(self, names: list[str]) -> tuple[list[str], float]:
+        """As many tests as there is time for, and what they may take in seconds."""
         took_s, bounded = 0.0, []
         for name in names:
-            took_s += self.baseline.took_s[name]
+            took_s += self._baseline.took_s[name]
             if took_s < MOST_TESTS_S or not bounded:  # the quickest always runs
-                bounded.append(items[name])
-        most_s = 60.0 + 10.0 * min(took_s, MOST_TESTS_S)
-        passed = _in_a_fork(lambda: run(bounded) if exchange(mutant) else _NOT_HERE, most_s)
-        if passed == _NOT_HERE:
-            return not survives_in_a_tree(mutant, [item.nodeid for item in bounded], most_s)
-        return passed is not True  # failed, hung or died
+                bounded.append(name)
+        return bounded, 60.0 + 10.0 * min(took_s, MOST_TESTS_S)
 
 
 def _in_a_fork(work: Callable[[], Any], most_s: float) -> Any:
@@ -208,22 +220,24 @@ def try_part(name: str, count: int, seed: int, tree: bool) -> float:
     free = [mutant for mutant in all_mutants(part) if mutant.name(ROOT) not in none]
     chosen = random.Random(f"{seed} {name}").sample(free, min(count, len(free)))
     results: list[Result] = []
+    copied = Tree()
 
     def report(result: Result) -> None:
         if not result.noticed and tree and part.tree:
-            result.noticed = not survives_in_a_tree(result.mutant, part.tree, 1800.0)
+            result.noticed = not copied.survives(result.mutant, part.tree, 1800.0)
         results.append(result)
         word = "noticed " if result.noticed else "SURVIVED"
-        why = "" if result.covered else "  (no test enters it)"
+        why = "" if result.covered else "  (no test enters its file)"
         print(f"{word} {result.mutant.line:4} {result.mutant.name(ROOT)}{why}", flush=True)
 
     basetemp = tempfile.mkdtemp(prefix="glossbath-mutate-")
     options = ["-o", "addopts=--import-mode=importlib", "-p", "no:cacheprovider", "--capture=no"]
     pytest.main(
         [*options, "-q", "--timeout=0", f"--basetemp={basetemp}/t", *part.tests],
-        plugins=[Loop(chosen, report)],
+        plugins=[Loop(chosen, copied, report)],
     )
     shutil.rmtree(basetemp, ignore_errors=True)
+    copied.close()
     noticed = sum(result.noticed for result in results)
     share = noticed / len(results) if results else 0.0
     print(f"{name}: {noticed} of {len(results)} noticed, {share:.0%}", flush=True)
