@@ -1,6 +1,6 @@
 """Do the tests notice a random small change to the program?
 
-    .venv/bin/python tests/bench/mutate.py [PART ...] [--count N] [--seed N] [--tree]
+    .venv/bin/python tests/bench/mutate.py [PART ...] [--count N] [--seed N] [--only FILE] [--tree]
 
 Draws changes for each part (a row of PARTS), and runs against each the tests that enter the
 changed function, quickest first, until one fails. A change that no test notices has survived.
@@ -214,10 +214,15 @@ def equivalent() -> dict[str, str]:
     return {entry["change"]: entry["reason"] for entry in entries}
 
 
-def try_part(name: str, count: int, seed: int, tree: bool) -> float:
-    """Draw and try changes of one part; the share that was noticed."""
+def try_part(name: str, count: int, seed: int, only: str, tree: bool) -> float:
+    """Draw and try changes of one part, in files whose path has only in it; the share that was
+    noticed."""
     part, none = PARTS[name], equivalent()
-    free = [mutant for mutant in all_mutants(part) if mutant.name(ROOT) not in none]
+    free = [
+        mutant
+        for mutant in all_mutants(part)
+        if mutant.name(ROOT) not in none and only in str(mutant.file)
+    ]
     chosen = random.Random(f"{seed} {name}").sample(free, min(count, len(free)))
     results: list[Result] = []
     copied = Tree()
@@ -250,10 +255,14 @@ def main() -> int:
     parser.add_argument("parts", nargs="*", choices=[*PARTS, []], metavar="PART")
     parser.add_argument("--count", type=int, default=30, help="changes a part")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="", help="only files with this in their path")
     parser.add_argument("--tree", action="store_true", help="tests of processes for survivors")
     given = parser.parse_args()
     os.environ["CI"] = "1"  # the same examples in every run
-    shares = [try_part(name, given.count, given.seed, given.tree) for name in given.parts or PARTS]
+    shares = [
+        try_part(name, given.count, given.seed, given.only, given.tree)
+        for name in given.parts or PARTS
+    ]
     return 0 if all(share >= ENOUGH for share in shares) else 1
 
 

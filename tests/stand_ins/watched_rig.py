@@ -68,10 +68,15 @@ class Rig:
 
     def second(self, **changes: Any) -> None:
         """A second later a reading comes in."""
-        self.now_ms += 1_000
-        self.board_ms += 1_000
-        self.watch.lease_sent(self.now_ms)
-        self.watch.reading(raw(self.board_ms, **changes), "ours", self.now_ms)
+        self.after(1_000, **changes)
+
+    def after(self, ms: int, leased: bool = True, cycle: str = "ours", **changes: Any) -> None:
+        """So much later a reading comes in, of this cycle; leased: the lease was renewed."""
+        self.now_ms += ms
+        self.board_ms += ms
+        if leased:
+            self.watch.lease_sent(self.now_ms)
+        self.watch.reading(raw(self.board_ms, **changes), cycle, self.now_ms)
         self.look()
 
     def look(self, wall_ms: int = 0, boot_ms: int = 0) -> None:
