@@ -68,8 +68,12 @@ class Baseline:
         return self._good(lambda entered: place in entered)
 
     def entering_file(self, mutant: Mutant) -> list[str]:
-        """The tests that enter a change's file, the quickest first."""
-        return self._good(lambda entered: any(file == str(mutant.file) for file, _ in entered))
+        """The tests that enter a change's file, or its folder where the file has no function that
+        they could enter; the quickest first."""
+        file, folder = str(mutant.file), str(mutant.file.parent) + os.sep
+        return self._good(
+            lambda entered: any(there == file for there, _ in entered)
+        ) or self._good(lambda entered: any(there.startswith(folder) for there, _ in entered))
 
     def _good(self, enters: Callable[[set[tuple[str, str]]], bool]) -> list[str]:
         good = (name for name in self.took_s if name not in self.failed)
@@ -232,7 +236,7 @@ def try_part(name: str, count: int, seed: int, only: str, tree: bool) -> float:
             result.noticed = not copied.survives(result.mutant, part.tree, 1800.0)
         results.append(result)
         word = "noticed " if result.noticed else "SURVIVED"
-        why = "" if result.covered else "  (no test enters its file)"
+        why = "" if result.covered else "  (no test enters its folder)"
         print(f"{word} {result.mutant.line:4} {result.mutant.name(ROOT)}{why}", flush=True)
 
     basetemp = tempfile.mkdtemp(prefix="glossbath-mutate-")
