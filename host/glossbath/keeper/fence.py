@@ -39,9 +39,12 @@ class Fence:
             return False
         return True
 
-    def begin(self) -> None:
-        """A new cycle: what fails again is told again."""
+    def begin(self) -> list[str]:
+        """A new cycle: what fails again is told again. Gives the codes of the alarms that are no
+        more than history now."""
+        codes = [f"{what}-failed" for what in sorted(self._failed)]
         self._failed.clear()
+        return codes
 
     def news(self) -> list[tuple[str, tuple[str, str, str]]]:
         """What has failed since the last call: an alarm's code, and its words."""

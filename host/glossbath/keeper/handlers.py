@@ -158,7 +158,8 @@ class Handlers:
         header = wanted.header(self._snapshots.snapshot(), self._clock.wall_ns())
         recipe, batch_kg, alarms = wanted.recipe, wanted.batch_kg, self._alarms
         batch = LiveBatch(self._cycles, header, self._clock, cycle, wanted.alone_min)
-        self._fence.begin()
+        for code in self._fence.begin():
+            self._alarms.over(code)
         self._event_log.batch = batch
         alarms.begin(recipe, batch_kg, cycle, wanted.alone_min, figures_of(model))
 

@@ -189,8 +189,11 @@ def _gaining(watts: float) -> Shape:
     def shape(second: int) -> dict[str, float]:
         rise_c = c_s * second
         return {
-            **{"chocolate": 45.5, "bath": 46.0 + rise_c, "body": 46.0 + rise_c},
-            **{"heat": 0.0, "target": 46.0},
+            "chocolate": 45.5,
+            "bath": 46.0 + rise_c,
+            "body": 46.0 + rise_c,
+            "heat": 0.0,
+            "target": 46.0,
         }
 
     return shape

@@ -196,3 +196,19 @@ def test_a_very_cold_room_ends_no_seeded_cycle(tmp_path: Path) -> None:
     assert rig.keeper.failure == ""
     assert "help" not in str(rig.alarms())
     assert "assist-failed" not in rig.alarms()
+
+
+def test_what_helps_and_fails_in_the_next_cycle_too_is_told_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rig = Rig(tmp_path / "cycles")
+    for _ in range(2):
+        _running(rig)
+        _break(rig, HELPERS["assist"], monkeypatch)
+        rig.run(5)
+        assert "assist-failed" in rig.alarms()
+        rig.run(5)
+        told = [event for event in rig.events("alarm") if event.code == "assist-failed"]
+        assert len(told) == 1, "once a cycle, however often it fails"
+        assert rig.ask("stop").ok
+        rig.messages.clear()

@@ -10,7 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from glossbath.keeper.cycle_writer import CycleWriter
 from glossbath.record.folder import new_folder
+from glossbath.record.scribe import Scribe
 
 from .sample import header
 
@@ -58,3 +60,16 @@ def test_every_sync_waits_for_both_tables(tmp_path: Path, waited: list[str]) -> 
     folder.sync()
     assert {Path(path).name for path in waited} == {"readings.csv", "events.csv"}
     folder.close()
+
+
+@needs_proc
+def test_a_cycle_has_the_disk_take_its_readings_each_second(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[float] = []
+    monkeypatch.setattr(Scribe, "sync", lambda _: asked.append(now_s))
+    writer = CycleWriter(tmp_path, header())
+    for now_s in (5.0, 5.5, 5.999, 6.0, 6.999, 7.0, 3.0):  # the last: a clock that went back
+        writer.sync(now_s)
+    assert asked == [5.0, 6.0, 7.0, 3.0]
+    writer.close()
