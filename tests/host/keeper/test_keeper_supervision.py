@@ -76,6 +76,17 @@ def test_a_stop_that_nobody_answers_ends_when_the_lease_is_over(rig: Rig) -> Non
     rig.run(12)
     assert rig.result == "tripped"
     assert "unseen" in [event.code for event in rig.events("keeper")]
+    end = rig.events("state")[-1]
+    assert (end.code, end.values) == ("tripped", {"confirmed": False})
+    assert "not confirmed" in end.text
+
+
+def test_a_stop_that_the_board_confirmed_is_recorded_as_such(rig: Rig) -> None:
+    assert rig.ask("stop").ok
+    rig.run(1)
+    end = rig.events("state")[-1]
+    assert (end.code, end.values) == ("stopped", {})
+    assert "not confirmed" not in end.text
 
 
 def test_a_trip_is_in_the_record_before_the_cycle_has_ended(rig: Rig) -> None:
