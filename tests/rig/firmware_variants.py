@@ -69,6 +69,7 @@ VARIANTS = {
         *map(_failing, STAGES),
     ),
     "cut while importing": (("start.py", "import gc\n", CUT),),
+    "heat that nobody asked for has another name": (("cutoffs.py", '"unasked-heat"', '"supply"'),),
     "no cut-offs": (("cutoffs.py", "", EMPTY_TABLE),),
     "no cut-offs, full heat": (
         ("cutoffs.py", "", EMPTY_TABLE),

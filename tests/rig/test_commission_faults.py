@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 import pytest
+from firmware_variants import variant
 from rehearsal import Rehearsal, blank
 
 from glossbath.commission import load
@@ -338,6 +339,40 @@ def test_an_unmarked_unit_is_refused(rehearsal: Rehearsal) -> None:
     _fails(rehearsal, "electrician", "protects nobody: take another", answers=answers)
 
 
+@pytest.mark.parametrize(
+    ("firmware", "words"),
+    [
+        ("no cut-offs", "sees voltage that nobody asked for and does not trip"),
+        (
+            "heat that nobody asked for has another name",
+            "Expected was unasked-heat, not supply",
+        ),
+    ],
+)
+def test_a_board_that_does_not_mind_voltage_which_nobody_asked_for_is_found(
+    tmp_path: Path, firmware: str, words: str
+) -> None:
+    with variant(firmware):
+        made = Rehearsal(tmp_path / "world", blank())
+    try:
+        _fails(made, "inputs", words)
+    finally:
+        made.rig.close()
+
+
+def test_a_run_on_water_that_trips_is_told_with_its_record_and_learns_nothing(
+    later: Rehearsal, tmp_path: Path
+) -> None:
+    acts = {"arm-tapped": ("release arm", "pull bath")}
+    assert later.go(resume=True), later.failed
+    assert not later.go(True, again="identify", answers={"identify": ("yes",)}, acts=acts)
+    assert "The run on water ended as tripped: see" in later.failed
+    assert not later.results["identify"].ok
+    assert any(line.startswith("The page to print") for line in later.said[-3:])
+    assert later.dark
+    assert not list((tmp_path / "models").glob("*"))
+
+
 def test_the_record_says_what_the_board_saw(later: Rehearsal) -> None:
     assert later.go(resume=True), later.failed
     values = later.results["cutout"].values
@@ -382,6 +417,8 @@ def test_a_platinum_probe_whose_chip_is_dead_is_found(rehearsal: Rehearsal) -> N
         ),
         ({"input-stop": ()}, "inputs", "Input stop did not change, it says out"),
         ({"input-water-back": ()}, "inputs", "Input water says too low"),
+        ({"load-jumper": ()}, "inputs", "Input load says"),
+        ({"load-jumper-back": ()}, "inputs", "Input load says"),
         ({"arm-press": ()}, "outputs", "Input arm says released"),
         ({"shaft-hold": ()}, "stirrer", "79 mA turning and 79 mA held"),
         ({"warm-bath": ("warm chocolate",)}, "probes", "the probe that was named chocolate"),

@@ -6,7 +6,7 @@ import contextlib
 
 from glossbath.board.clock import iso
 from glossbath.board.state import OFF
-from glossbath.errors import GlossbathError, InputError, LinkError
+from glossbath.errors import GlossbathError, InputError, LinkError, OrderRefused
 
 from . import page
 from . import record as records
@@ -54,8 +54,9 @@ class Walk:
         if self.record is None:
             return False
         try:
+            self._session.meet()  # the lease of a run on water may not have ended yet
             why = self._standing()
-        except LinkError:
+        except (LinkError, OrderRefused):
             self._person.tell(
                 "No page: the board cannot be asked whether it still holds all this."
             )
@@ -123,6 +124,8 @@ class Walk:
             passed = step.run(visit)
         except GlossbathError as error:
             self._rest()
+            with contextlib.suppress(GlossbathError):
+                self._session.meet()
             self._keep(step, visit, Passed(str(error)), ok=False)
             visit.say(f"NOT PASSED: {error}")
             return False
