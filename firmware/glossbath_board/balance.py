@@ -105,6 +105,12 @@ class Balance:
         """What leaves the bath by itself."""
         return to_chocolate_w + self._model.loss_w_k * (bath - ROOM_C)
 
+    def coming_k(self, lost_w: float) -> float:
+        """By how much what the body holds will warm a bath that loses lost_w all the while: heat
+        that only makes good a steady loss is none to wait for."""
+        paid_k = max(0.0, lost_w) * self.late.seconds / self._model.bath_j_k
+        return max(0.0, self.stored_k - paid_k)
+
     def from_body_w(self) -> float:
         """What the body is giving to the water beyond what keeps both at one temperature."""
         return self.stored_k * self._model.bath_j_k / self.late.seconds

@@ -12,33 +12,36 @@ from .balance import Balance
 from .cycle import Cycle
 from .estimate import Estimate
 from .model import Model
+from .port import const
 from .program import Phase
 from .split_range import SplitRange
 from .trajectory import Trajectory
 
 PERIOD_MS = 1_000  # probes give a new value about once a second; faster would see the same twice
 
-_BATH_S = 30.0  # how fast the bath's loop closes: probe, estimate and pump window take half of it
-_BATH_TI_S = 400.0
-_CHOCOLATE_TI_S = 400.0
-_NEAR_C = 0.6  # integrate within this of the target ...
-_STILL_C = 0.7  # ... and while the chocolate has less than this to go within its own lag
-_FAR_C = 5.0  # what the chocolate's integral learned does not hold for a target this far away
-_SURELY_C = 0.2
-_OFFSET_C = 0.7  # between bath and chocolate at rest; a loss to the room asks for less
-_ASTRAY_C = 0.5  # a bath this far from what it is asked teaches nothing about the offset
-_WALL_C = 0.6  # in a hold the bath stays this near the window, and the chocolate at the wall in it
-_CHOCOLATE_J_G_K = 1.63
-_BATCH_G = 1_000  # of a cycle without a program, which has no phase either
-_LEAST = 0.15  # of its power that a strong heater keeps
-_EASE = 0.1  # of its power a second, for each time that a rise is too fast by its whole
-_BACK = 0.02  # the same for one that is too slow; slower, since the element still gives off heat
-_CLEAR_C = 0.16  # an error of the bath this size, not noise, makes heat and chill take turns
-
-
-_GAP_C = 7.0  # a body this far above the bath: short pulses of heat stay below
-_BODY_C_S = 0.13  # 23 °C in the three minutes in which the supervisor allows 35
-_BATH_C_S = 0.045  # 2.7 °C a minute, where the host allows 4
+_BATH_S = const(30.0)  # how fast the bath's loop closes: probe, estimate, pump window take half
+_BATH_TI_S = const(400.0)
+_CHOCOLATE_TI_S = const(400.0)
+_NEAR_C = const(0.6)  # integrate within this of the target ...
+_STILL_C = const(0.7)  # ... and while the chocolate has less than this to go within its own lag
+_FADE_S = const(200.0)  # how slowly an integral is let go of
+_FAR_C = const(5.0)  # the chocolate's integral does not hold for a target this far away
+_SURELY_C = const(0.2)
+_OFFSET_C = const(0.7)  # between bath and chocolate at rest; a loss to the room asks for less
+_OWN_S = const(120.0)  # memory of the heat that crystals give off ...
+_OWN_C = const(0.4)  # ... which counts from here on ...
+_OWN_MOST_C = const(4.0)  # ... and at most so much
+_ASTRAY_C = const(0.5)  # a bath this far from what it is asked teaches nothing about the offset
+_WALL_C = const(0.6)  # in a hold bath and chocolate at the wall stay this near the window
+_CHOCOLATE_J_G_K = const(1.63)
+_BATCH_G = const(1_000)  # of a cycle without a program, which has no phase either
+_LEAST = const(0.15)  # of its power that a strong heater keeps
+_EASE = const(0.1)  # of its power a second, for each time that a rise is too fast by its whole
+_BACK = const(0.02)  # for one that is too slow; slower, since the element still gives off heat
+_CLEAR_C = const(0.16)  # an error of the bath this size makes heat and chill take turns, not noise
+_GAP_C = const(7.0)  # a body this far above the bath: short pulses of heat stay below
+_BODY_C_S = const(0.13)  # 23 °C in the three minutes in which the supervisor allows 35
+_BATH_C_S = const(0.045)  # 2.7 °C a minute, where the host allows 4
 
 
 def _quiet() -> int:
@@ -57,6 +60,7 @@ class Loop:
         self.pid = PID(1.0, 0.0, 0.0, sample_time=None, time_fn=_quiet)
         self.ki = 0.0
         self.most = 1e9  # that the integral may become
+        self.left = 0.0  # to go, which is more than the error where more is on its way
         self._over = False
         self._under = False
 
@@ -69,7 +73,8 @@ class Loop:
     def step(
         self, target: float, value: float, low: float, high: float, dt_s: float, integrate: bool
     ) -> float:
-        """The output for the coming dt_s, within low and high."""
+        """The output for the coming dt_s, within low and high. Where nothing is integrated an
+        integral that works against what is left to go is let go of."""
         pid = self.pid
         error = target - value
         stuck = (self._over and error > 0.0) or (self._under and error < 0.0)
@@ -77,7 +82,9 @@ class Loop:
         pid.Ki = self.ki if integrate and not stuck else 0.0
         output = pid(value, dt=dt_s) or 0.0
         integral = pid.components[1]
-        if not -self.most <= integral <= self.most:
+        if not integrate and integral * self.left < 0.0:
+            self.start_from(integral * (1.0 - dt_s / _FADE_S))
+        elif not -self.most <= integral <= self.most:
             self.start_from(min(max(integral, -self.most), self.most))
         self._over = output >= high  # what cannot be given is not integrated
         self._under = output <= low
@@ -137,6 +144,7 @@ class Control:
         self.bath_target_mc: int | None = None
         self._phase: Phase | None = None
         self._wall_w_k = 0.0
+        self._own_k = 0.0
         self._split_range.rest()
         self._balance = Balance(self.model)
         self._share = 1.0
@@ -163,6 +171,7 @@ class Control:
     def _enter(self, phase: Phase) -> None:
         """Gains for this phase's stirring and temperatures, and this batch."""
         before, self._phase = self._phase, phase
+        self._own_k = 0.0
         target = phase.target_mc / 1000
         if before is None or not -_FAR_C < target - before.target_mc / 1000 < _FAR_C:
             self._outer.start_from(0.0)
@@ -209,15 +218,16 @@ class Control:
         target = phase.target_mc / 1000
         self._rely(target)
         error = target - chocolate
-        low, high = self._limits(phase, error)
         settled = bath + balance.stored_k
         ramp = trajectory.run_up(self._cycle, phase, chocolate, settled)
         near = ramp == 0.0 and -_NEAR_C < error < _NEAR_C
-        still = -_STILL_C < self._chocolate.slope_c_s * trajectory.lag_s < _STILL_C
-        led = still and not self._inner.cut and self._follows(bath)
-        wanted = target + self._outer.step(
-            target, chocolate, low - target, high - target, dt_s, near and led
-        )
+        to_go = self._chocolate.slope_c_s * trajectory.lag_s
+        still = self._follows(bath) and -_STILL_C < to_go < _STILL_C
+        led = near and still and not self._inner.cut
+        self._outer.left = 0.0 if near else error
+        rest = target - self._own(chocolate + to_go - bath, still, dt_s)
+        low, high = self._limits(phase, rest, error)
+        wanted = rest + self._outer.step(target, chocolate, low - rest, high - rest, dt_s, led)
         rate = 0.0
         if ramp != 0.0:
             low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
@@ -225,33 +235,44 @@ class Control:
         elif low < wanted < high:
             rate = trajectory.slope(error, (bath - chocolate) / trajectory.lag_s)
         self.bath_target_mc = int(wanted * 1000)
-        self._drive(wanted, lost_w + self.model.bath_j_k * rate, bath, dt_s, near)
+        self._drive(wanted, lost_w, rate, dt_s, near)
+
+    def _own(self, above_k: float, still: bool, dt_s: float) -> float:
+        """How much colder than its target the bath must be because the chocolate sets and warms
+        itself. above_k: by how much it will be warmer than the bath if both are left alone."""
+        if still or above_k < self._own_k:
+            self._own_k += (above_k - self._own_k) * dt_s / _OWN_S
+        return min(max(self._own_k - _OWN_C, 0.0), _OWN_MOST_C)
 
     def _follows(self, bath: float) -> bool:
         """Whether the bath is about where it was last asked to be."""
         asked = self.bath_target_mc
         return asked is not None and -_ASTRAY_C < asked / 1000 - bath < _ASTRAY_C
 
-    def _limits(self, phase: Phase, error: float) -> tuple:
-        """Where the bath may be: inside the phase's limits, and no farther from the target than
-        can be taken back; in a hold, near enough to the window for the chocolate at the wall."""
-        target = phase.target_mc / 1000
+    def _limits(self, phase: Phase, rest: float, error: float) -> tuple:
+        """Where the bath may be: inside the phase's limits, and no farther from where it would
+        rest than can be taken back; in a hold, near enough to the window for the chocolate at the
+        wall."""
         low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
-        low = max(low, target - self._trajectory.reach(min(error, -1e-6)))
-        high = min(high, target + self._trajectory.reach(max(error, 0.0)))
+        low = max(low, rest - self._trajectory.reach(min(error, -1e-6)))
+        high = min(high, rest + self._trajectory.reach(max(error, 0.0)))
         if phase.name == "hold":
             low = max(low, phase.low_mc / 1000 - _WALL_C)
             high = min(high, phase.high_mc / 1000 + _WALL_C)
         return low, max(low, high)
 
     def _drive(
-        self, wanted: float, ahead_w: float, bath: float, dt_s: float, integrate: bool
+        self, wanted: float, lost_w: float, rate: float, dt_s: float, integrate: bool
     ) -> None:
-        """Ask for the power that brings the bath to wanted; ahead_w is known beforehand."""
-        balance = self._balance
+        """Ask for the power that brings the bath to wanted, which moves at rate (°C/s), while it
+        loses lost_w."""
+        balance, bath = self._balance, self._bath.celsius
+        self._inner.left = wanted - bath
+        ahead_w = lost_w + self.model.bath_j_k * rate
         value = wanted
-        if bath + balance.stored_k < wanted:
-            value = bath + balance.stored_k  # heat in the body will come by itself
+        coming_k = balance.coming_k(lost_w)
+        if bath + coming_k < wanted:
+            value = bath + coming_k  # heat in the body will come by itself
         elif bath > wanted:
             value = bath
             # and must be taken out as well, the more surely the warmer the bath already is
@@ -261,7 +282,9 @@ class Control:
         power_w = ahead_w + self._inner.step(
             wanted, value, -chill_w - ahead_w, most_w - ahead_w, dt_s, integrate
         )
-        self._split_range.step(power_w, _CLEAR_C * self._inner.pid.Kp, heater_w, chill_w)
+        # Never more than either can give: a weak one would never get its turn.
+        clear_w = min(_CLEAR_C * self._inner.pid.Kp, 0.5 * most_w, 0.5 * chill_w)
+        self._split_range.step(power_w, clear_w, heater_w, chill_w)
 
     def _eased(self, dt_s: float) -> float:
         """Share of the heater's power that lets body and bath rise no faster than a cooker of
