@@ -159,8 +159,10 @@ class Balance:
         to_room_w = limits.COOKER_W_PER_K * (newest.body_c - limits.ROOM_C)
         heat_w = self._rig.body_w_per_k * apart_k + to_room_w
         self._best_heat_w = max(self._best_heat_w, heat_w)
-        if heat_w < limits.WEAK_HEAT_SHARE * self._best_heat_w:
-            yield caution("heat-weak", f"{heat_w / self._best_heat_w * 100:.0f} % of before")
+        # In a room colder than the one that is assumed a weak heater seems to give less than none.
+        if self._best_heat_w > 0.0 and heat_w < limits.WEAK_HEAT_SHARE * self._best_heat_w:
+            share = max(0.0, heat_w) / self._best_heat_w
+            yield caution("heat-weak", f"{share * 100:.0f} % of before")
 
     def _watts(self, points: tuple[Point, Point, Point, Point]) -> list[float]:
         """Mean gain (W) in each third."""

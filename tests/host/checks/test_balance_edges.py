@@ -305,6 +305,16 @@ def test_a_heater_is_weak_below_six_tenths_of_what_it_gave(share: float, told: b
         assert rig.found["heat-weak"] == "58 % of before"
 
 
+def test_a_weak_heater_in_a_cold_room_ends_no_keeper() -> None:
+    # 40 W/K * 0.6 K less 2 W/K * (30 - 15.6) K: by this account it gives less than nothing.
+    rig = Rig()
+    _drive(rig, 300, _steady(chocolate=15.0, bath=15.0, body=15.6, heat=1.0, target=45.0))
+    assert rig.found == {}
+    _drive(rig, 300, _steady(chocolate=15.0, bath=15.0, body=17.0, heat=1.0, target=45.0))
+    _drive(rig, 300, _steady(chocolate=15.0, bath=15.0, body=15.6, heat=1.0, target=45.0))
+    assert rig.found == {"heat-weak": "0 % of before"}
+
+
 def test_a_gap_in_the_readings_ends_what_lay_before_it() -> None:
     # 61 W, told after 361 s without a break: a break of five seconds is none, one more is.
     for gap_ms, told in ((5_000, True), (5_001, False)):
