@@ -155,6 +155,7 @@ def table(results: list[Result]) -> list[str]:
     hopeless = _numbers(result.columns.hopeless_after_s for result in unable)
     why = Counter(result.ideal.why for result in unable)
     trips = Counter(f"{one.end} in {one.phase}" for one in tripped)
+    despaired = sum(one.hopeless_after_s is not None for one in columns)
     accused = sum(bool(one.findings) for one in told)
     known = sum(bool(one.identified) for one in asked)
     return [
@@ -170,6 +171,7 @@ def table(results: list[Result]) -> list[str]:
         _count("kitchens with a false finding", accused, len(told), words),
         _spread("forecast at the start", _numbers(one.forecast_error for one in columns), "+.2f"),
         _spread("forecast after ten minutes", _of_columns(columns), "+.2f"),
+        _count("kitchens falsely called hopeless", despaired, len(able)),
         _spread("hopeless told after, s", hopeless, ".0f"),
     ]
 

@@ -38,6 +38,9 @@ WAITS = {
 }
 
 
+SAFE = "The recipe waits, since its phase cannot be reached as things are."
+
+
 class Handlers:
     """Does what clients ask for. lease renews the board's lease when that is due; cycles is the
     folder for records."""
@@ -167,7 +170,7 @@ class Handlers:
             batch.assist = Assist(recipe, batch_kg, self._event_log.tell, self._order, alarms)
 
         def forecast() -> None:
-            batch.forecast = CycleForecast(recipe, model, batch_kg, alarms)
+            batch.forecast = CycleForecast(recipe, model, batch_kg, alarms, self._keep_safe)
 
         self._fence("assist", attend)
         self._fence("forecast", forecast)
@@ -265,11 +268,14 @@ class Handlers:
 
         self._session.put([{"k": "step", "to": index + 1}], done)
 
-    def _order(self, kind: str) -> None:
+    def _keep_safe(self) -> None:
+        self._order("hold", SAFE)
+
+    def _order(self, kind: str, text: str = "") -> None:
         """An order of the keeper's own, hold or resume, while it attends to the chocolate."""
 
         def done(ok: bool, board_answer: dict[str, Any]) -> None:
-            said = WAITS[kind] if ok else refusal(board_answer)
+            said = (text or WAITS[kind]) if ok else refusal(board_answer)
             self._event_log.tell("order", kind, said)
 
         self._session.put([{"k": kind}], done)

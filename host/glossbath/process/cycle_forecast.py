@@ -5,12 +5,14 @@ A forecast is a comfort. Whatever fails in it, the cycle and its supervision go 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import msgspec
 
 from glossbath.checks import Figures
 from glossbath.checks.alarms import Annunciator
+from glossbath.chocolate.phase import PhasePlan
 from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
@@ -18,8 +20,21 @@ from glossbath.thermal.forecast import Forecaster, Outlook
 from glossbath.thermal.model import RigModel, board_values, load_model, model_path
 
 RENEW_S = 120.0
-_HOPELESS_DID = "The rig goes on trying, within its limits, until the phase's time is over."
-_HOPELESS_DO = "Do one of these, or hold the recipe: then its time waits and the bath stays safe."
+_HELD = ("melt", "soak")
+"""Phases that wait where they cannot be reached. The others go on: chocolate that is stirred for
+hours where it sets grows thick, so that a hold there would have no safe place."""
+_GOES_ON = "The rig goes on trying, within its limits, until the phase's time is over."
+_GOES_ON_DO = "Do one of these, or stop the cycle and melt the chocolate again."
+_HELD_DO = (
+    "Do one of these and resume the recipe once the temperature moves, or stop the cycle. Nothing "
+    "goes on by itself."
+)
+_REACHED = (
+    "What could not be reached can be reached again.",
+    "The rig still holds: its time waits, nothing goes on by itself.",
+    "Resume the recipe when you are there.",
+)
+_AGAIN = "in-reach"
 _COIL_SHARE = 0.6
 """Of the measured chill: ice water warms as it takes up heat; engineering choice."""
 _RIG_DID = "The rig goes on; its limits hold as ever."
@@ -55,12 +70,32 @@ def model_orders(rig: str, model: RigModel) -> list[dict[str, Any]]:
     return [{"k": "model", "v": board_values(model)}]
 
 
+def _no_order() -> None:
+    """Where nobody holds the recipe."""
+
+
+def held_words(phase: PhasePlan) -> str:
+    """What the rig does with a phase of heating that cannot be reached."""
+    return (
+        f"The rig holds the recipe in its phase {phase.name}: its time waits, it stirs and heats "
+        f"on as well as it can, never above {phase.window.high_c:g} °C. All limits hold as ever."
+    )
+
+
 class CycleForecast:
     """Forecasts one cycle on a rig. curve is (time_s, chocolate °C) from the last renewal on."""
 
     def __init__(
-        self, recipe: Recipe, model: RigModel, batch_kg: float, alarms: Annunciator
+        self,
+        recipe: Recipe,
+        model: RigModel,
+        batch_kg: float,
+        alarms: Annunciator,
+        hold: Callable[[], None] = _no_order,
     ) -> None:
+        """hold orders the board to hold the recipe where it is."""
+        self._recipe = recipe
+        self._hold = hold
         self.curve: list[tuple[float, float]] = []
         self._alarms = alarms
         self._code = ""
@@ -81,7 +116,7 @@ class CycleForecast:
             self._fail(f"{type(error).__name__}: {error}")
             return reading
         self._tell(outlook)
-        self._warn(outlook.problem)
+        self._warn(outlook.problem, reading)
         if outlook.renewed:
             self.curve = outlook.curve
         left_s = reading.phase_left_s if reading.phase == "hold" else outlook.phase_left_s
@@ -114,12 +149,22 @@ class CycleForecast:
             words = (finding.sentence, _RIG_DID, "Look at it when you can.")
             self._alarms.call(finding.code, "low", words)
 
-    def _warn(self, problem: str) -> None:
-        """Say that the cycle cannot succeed as things are, until it can."""
-        if problem and not self._hopeless:
-            self._alarms.call("out-of-reach", "medium", (problem, _HOPELESS_DID, _HOPELESS_DO))
+    def _warn(self, problem: str, reading: Reading | None = None) -> None:
+        """Say that the cycle cannot succeed as things are, until it can, and hold it meanwhile."""
+        if problem and not self._hopeless and reading is not None:
+            phase = self._recipe.phases[reading.phase_index]
+            waits = phase.name in _HELD
+            did, do = (held_words(phase), _HELD_DO) if waits else (_GOES_ON, _GOES_ON_DO)
+            self._alarms.over(_AGAIN)
+            self._alarms.call("out-of-reach", "medium", (problem, did, do))
+            if waits and reading.state == "running":
+                self._hold()
         elif self._hopeless and not problem:
             self._alarms.over("out-of-reach")
+            if reading is not None and reading.state == "held":
+                self._alarms.call(_AGAIN, "low", _REACHED)
+        if reading is None or reading.state != "held":
+            self._alarms.over(_AGAIN)
         self._hopeless = bool(problem)
 
     def _settle(self, code: str) -> None:

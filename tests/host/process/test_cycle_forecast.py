@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
 from glossbath.client.messages import Reading
@@ -78,21 +79,31 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
     assert heard.standing == {}
 
 
-def test_a_cycle_out_of_reach_is_an_alarm_until_it_can_be_reached(
+def test_a_cycle_out_of_reach_is_held_and_an_alarm_until_it_can_be_reached(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     heard = Heard()
-    forecast = CycleForecast(load("dark"), RigModel.default(), 1.0, heard)
-    outlooks = iter([Outlook(problem="No ice."), Outlook(problem="Still none."), Outlook()])
+    held: list[str] = []
+    forecast = CycleForecast(
+        load("dark"), RigModel.default(), 1.0, heard, lambda: held.append("hold")
+    )
+    outlooks = iter([Outlook(problem="No ice."), Outlook(problem="Still none."), *[Outlook()] * 3])
     monkeypatch.setattr(
         "glossbath.thermal.forecast.Forecaster.update", lambda self, reading: next(outlooks)
     )
+    waiting = msgspec.structs.replace(_reading(2.0), state="held")
     forecast.foretell(_reading(1.0))
     assert heard.standing["out-of-reach"] == "No ice."
-    forecast.foretell(_reading(2.0))
+    forecast.foretell(waiting)
     assert heard.standing["out-of-reach"] == "No ice."
-    forecast.foretell(_reading(3.0))
+    assert held == ["hold"]
+    forecast.foretell(waiting)
+    assert list(heard.standing) == ["in-reach"]
+    forecast.foretell(waiting)
+    assert list(heard.standing) == ["in-reach"]
+    forecast.foretell(_reading(3.0))  # a person has resumed it
     assert heard.standing == {}
+    assert held == ["hold"]
 
 
 def test_a_rig_that_was_never_measured_keeps_the_boards_own_model() -> None:

@@ -16,6 +16,7 @@ from .causes import Finding, corrected
 from .course import Course, Place, run, thinned
 from .judge import Judge
 from .reach import Reach
+from .shortfall import Shortfall
 
 RENEW_S = 60.0
 _ROOM_C = 22.0
@@ -61,8 +62,10 @@ class Forecaster:
         self._board_model = Model(board_values(model))
         self._program = program_of(recipe, batch_kg)
         self._judge = Judge(model)
-        self._reach = Reach()
+        self._reach = Reach(model, self._contents)
+        self._short: Shortfall | None = None
         self._room_c = room_c
+        self._room_known = room_c is not None
         self._renew_s = renew_s
         self._account: Account | None = None
         self._index = -1
@@ -81,7 +84,9 @@ class Forecaster:
         if reading.phase_index != self._index:
             self._index = reading.phase_index
             self._course = None
-        self._reach.add_reading(reading)
+        assert self._room_c is not None
+        phase = self._phases[self._index]
+        self._short = self._reach.look(reading, phase, self._room_c, self._room_known)
         if block := account.add_reading(reading):
             self._judge.look(block)
         renewed = self._due(reading) and self._renew(reading, account)
@@ -90,6 +95,7 @@ class Forecaster:
     def _begin(self, reading: Reading) -> Account:
         if self._room_c is None:
             self._room_c = _room(reading)
+            self._room_known = reading.room_c is not None
         self._account = Account(self._model, self._contents, self._room_c)
         return self._account
 
@@ -132,7 +138,8 @@ class Forecaster:
 
     def _outlook(self, reading: Reading, renewed: bool) -> Outlook:
         course, finding = self._course, self._judge.finding
-        problem = self._reach.problem(self._phases[self._index])
+        short = self._short
+        problem = short.sentence(self._model, self._contents) if short is not None else ""
         if course is None or course.stuck or problem:
             curve = [] if course is None else self._curve
             return Outlook(None, None, curve, renewed, finding, problem)

@@ -1,112 +1,203 @@
-"""Whether a phase can still be reached as things are, seen from the readings alone.
+"""Whether a phase can still be reached as things are: what full heat or full chill do at best.
 
-At full heat, or at full chill, a bath nears a temperature exponentially, whatever the rig is made
-of: from two rates of change, one after the other, follows where it ends. And full heat never warms
-it faster than it has before, when it was colder. That needs no model, so it holds for a rig that
-nobody measured, with a dead pump, without ice or in a hot room.
+Taken are the rate at which the bath really changes, which holds for a rig that nobody measured,
+with a dead pump, without ice or in a hot room, whatever its crock is made of; and how much less
+that becomes on the way, since a warm bath loses more and a cool one gives less. Where that is
+uncertain, what speaks for the phase is taken, so that what is told is certain.
 """
 
 from __future__ import annotations
 
+import math
 from collections import deque
 
 from glossbath.chocolate.phase import PhasePlan
 from glossbath.client.messages import Reading
 
-SPAN_S = 600.0
-_FULL_SHARE = 0.95
+from ..model import Contents, RigModel
+from .shortfall import Shortfall
+
+SETTLE_S = 180.0
+"""Full heat or chill before its rate counts: pump and crock are late."""
+SPAN_S = 300.0
 _STEP_S = 10.0
-_LEAST_K = 0.5
-"""Of the bath's change from third to third: less cannot be told from noise, and is none."""
+_FULL_SHARE = 0.95
 _SURE_K = 0.4
-"""The end must miss what is needed by this: engineering choice, tried on both virtual plants."""
-
-
-_MELTED_C = 36.5
-"""Fat that melts slows the bath a while: below this only what full heat can do at most counts."""
+"""The bath must miss what is needed by this at the end of the phase's time."""
+_BACK_K = 1.0
+"""What was told is over once the bath not only reaches what is needed, but passes it by this."""
+_DEAD_SHARE = 0.2
+"""A chill that takes less of what it should is none: all that the bath loses goes to the room."""
+_PATIENCE = 3
+"""Steps in a row that must tell the same."""
+_LOSS_SHARE, _LOSS_SHARE_UNKNOWN = 0.8, 0.5
+"""Of a rig's loss to its room, what is sure of it: measured, or the reference rig's."""
+_ROOM_K, _ROOM_UNKNOWN_C = 1.0, 20.0
+"""How much cooler than known the room may be; and how cool a room is of which nothing is known,
+since the guess for it may be a bath that was still warm."""
+_FASTER = 1.1
+"""Heat that is on its way through the crock may yet make the bath warm faster by this."""
+_NOISE_K_PER_S = 1e-4
+"""A probe's noise in a rate over half the span."""
+_STEADY = 1.06
+"""A rate that grows by more from half to half has not come up yet. All of these are engineering
+choices, tried on both virtual plants; no source."""
 
 
 class Reach:
     """Follows the readings of one cycle."""
 
-    def __init__(self) -> None:
+    def __init__(self, model: RigModel, contents: Contents) -> None:
+        self._model = model
+        self._contents = contents
         self._index = -1
-        self._points: deque[tuple[float, float]] = deque()
-        self._chocolate_c = 0.0
-        self._elapsed_s = 0.0
-        self._best_k_per_s = 0.0
+        self._full_s: float | None = None
+        self._points: deque[tuple[float, float, float]] = deque()
+        """Time in s; bath in °C; what the bowl draws, in K/s of the bath."""
+        self._left_s = 0.0
+        self._state = ""
+        self._best: tuple[float, float] | None = None
+        """The fastest that full heat has warmed the bath in this phase, in K/s, and at what °C."""
+        self._found: Shortfall | None = None
+        self._times = 0
+        self._bath_c = self._chocolate_c = self._room_c = 0.0
 
-    def add_reading(self, reading: Reading) -> None:
-        """Keep a reading of full heat or full chill; anything else begins anew."""
-        cooling = reading.phase == "cool"
-        chocolate_c = reading.chocolate_c or 0.0
-        if (chocolate_c < _MELTED_C) != (self._chocolate_c < _MELTED_C):
-            self._points.clear()
-        self._chocolate_c, self._elapsed_s = chocolate_c, reading.phase_elapsed_s
-        share = reading.chill_share if cooling else reading.heat_share
-        full = share >= _FULL_SHARE and reading.state == "running"
-        if reading.phase_index != self._index or not full or reading.bath_c is None:
-            self._index = reading.phase_index
-            self._points.clear()
-            return
-        if self._points and reading.time_s - self._points[-1][0] < _STEP_S:
-            return
-        self._points.append((reading.time_s, reading.bath_c))
-        while self._points and reading.time_s - self._points[0][0] > SPAN_S + _STEP_S:
-            self._points.popleft()
+    def look(
+        self, reading: Reading, phase: PhasePlan, room_c: float, known: bool = True
+    ) -> Shortfall | None:
+        """Take in a reading in a room of room_c (°C), which is known or a guess; what will not be
+        reached, if anything.
 
-    def end_c(self) -> float | None:
-        """Where the bath ends if all stays as it is, in °C; None while that cannot be told."""
-        thirds = self._thirds()
-        if thirds is None:
-            return None
-        first, middle, last = thirds
-        before_k, after_k = middle - first, last - middle
-        if abs(before_k) < _LEAST_K and abs(after_k) < _LEAST_K:
-            return last
-        if before_k * after_k <= 0.0 or abs(after_k) >= 0.9 * abs(before_k):
-            return None  # it turns, or hardly slows: its end is not in sight
-        left = after_k / before_k
-        return last + after_k * left / (1.0 - left)
+        What was found stands while the recipe is held, until it can be reached.
+        """
+        if reading.phase_index != self._index or self._went_on(reading):
+            self._index, self._best, self._found = reading.phase_index, None, None
+            self._forget()
+        self._state = reading.state
+        self._left_s = phase.timeout_s - reading.phase_elapsed_s
+        self._room_c = room_c
+        if self._add(reading):
+            short = self._short(phase, known)
+            self._times = self._times + 1 if (short is None) == (self._found is not None) else 0
+            if self._times >= _PATIENCE:
+                self._found, self._times = short, 0
+        inside = phase.window.low_c <= (reading.chocolate_c or 0.0) <= phase.window.high_c
+        if inside:
+            self._found = None
+        return self._found
 
-    def _thirds(self) -> tuple[float, float, float] | None:
-        """Means of the bath over the thirds of the span, in °C; None while it is not full."""
-        points = list(self._points)
-        if len(points) < 3 or points[-1][0] - points[0][0] < SPAN_S:
-            return None
-        third = len(points) // 3
-        first, middle, last = (
-            sum(celsius for _, celsius in part) / len(part)
-            for part in (points[:third], points[third : 2 * third], points[2 * third :])
+    def _went_on(self, reading: Reading) -> bool:
+        return self._state == "held" and reading.state == "running"
+
+    def _forget(self) -> None:
+        self._points.clear()
+        self._full_s, self._times = None, 0
+
+    def _add(self, reading: Reading) -> bool:
+        """Keep a reading of full heat or full chill; True where the span is full."""
+        share = reading.chill_share if reading.phase == "cool" else reading.heat_share
+        counts = reading.state == "running" or self._found is not None
+        bath_c, chocolate_c = reading.bath_c, reading.chocolate_c
+        if share < _FULL_SHARE or not counts or bath_c is None or chocolate_c is None:
+            self._forget()
+            return False
+        if self._full_s is None:
+            self._full_s = reading.time_s
+        since = reading.time_s - self._full_s
+        last_s = self._points[-1][0] if self._points else -math.inf
+        if since < SETTLE_S or reading.time_s - last_s < _STEP_S:
+            return False
+        model = self._model
+        drawn_w = model.bowl_w_per_k(reading.stir_share, self._contents.kg) * (
+            bath_c - chocolate_c
         )
-        return first, middle, last
+        self._points.append((reading.time_s, bath_c, max(0.0, drawn_w) / model.store_j_per_k))
+        while reading.time_s - self._points[0][0] > SPAN_S:
+            self._points.popleft()
+        self._bath_c, self._chocolate_c = bath_c, chocolate_c
+        return reading.time_s - self._points[0][0] > SPAN_S - 2.0 * _STEP_S
 
-    def _most_c(self, left_s: float) -> float | None:
-        """What the bath reaches at most in left_s of full heat, in °C."""
-        thirds = self._thirds()
-        if thirds is None:
+    def _rates(self) -> tuple[float, float]:
+        """K/s of the bath over the first and the second half of the span."""
+        points = list(self._points)
+        half = len(points) // 2
+        return _slope(points[: half + 1]), _slope(points[half:])
+
+    def _short(self, phase: PhasePlan, known: bool) -> Shortfall | None:
+        cooling = phase.name == "cool"
+        needed_c = phase.window.high_c if cooling else phase.window.low_c
+        model, contents = self._model, self._contents
+        loss = model.room_w_per_k * (_LOSS_SHARE if model.measured else _LOSS_SHARE_UNKNOWN)
+        store = model.store_j_per_k + contents.kg * contents.warm_j_per_kg_k
+        ends: tuple[float, float] | None
+        if cooling:
+            coldest_c = self._room_c - _ROOM_K if known else min(self._room_c, _ROOM_UNKNOWN_C)
+            ends = self._coolest_c(loss / store, coldest_c, store)
+        else:
+            ends = self._warmest_c(loss / store)
+        if ends is None:
             return None
-        rate = (thirds[2] - thirds[0]) / (SPAN_S * 2.0 / 3.0)
-        self._best_k_per_s = max(self._best_k_per_s, rate)
-        return thirds[2] + self._best_k_per_s * left_s
+        end_c, final_c = ends
+        missed_k = end_c - needed_c if cooling else needed_c - end_c
+        if missed_k <= (_SURE_K if self._found is None else -_BACK_K):
+            return None
+        return Shortfall(
+            phase.name,
+            cooling,
+            needed_c,
+            end_c,
+            final_c,
+            self._bath_c,
+            self._chocolate_c,
+            self._room_c,
+            self._left_s,
+            self._power_w(store),
+        )
 
-    def problem(self, phase: PhasePlan) -> str:
-        """One sentence if the phase's window cannot be reached, what would help included."""
-        end_c = self.end_c()
-        if phase.name == "melt" and self._chocolate_c < _MELTED_C:
-            end_c = self._most_c(phase.timeout_s - self._elapsed_s)
-        if end_c is None:
-            return ""
-        if phase.name == "cool" and end_c > phase.window.high_c + _SURE_K:
-            return (
-                f"The cooling cannot be reached: at full chill the bath comes to {end_c:.1f} °C, "
-                f"and the chocolate needs {phase.window.high_c:.1f} °C. Put ice into the chill "
-                "water, see that its pump runs and the hoses are free, or cool the room."
-            )
-        if phase.name != "cool" and end_c < phase.window.low_c - _SURE_K:
-            return (
-                f"The {phase.name} cannot be reached: at full heat the bath comes to "
-                f"{end_c:.1f} °C, and the chocolate needs {phase.window.low_c:.1f} °C. Put the "
-                "lid on, see that the cooker gives its full heat, or use a stronger one."
-            )
-        return ""
+    def _power_w(self, store_j_per_k: float) -> float:
+        """What heater or ice water seem to give or take, in W, as far as the rig is known."""
+        rate = _slope(list(self._points))
+        lost_w = self._model.room_w_per_k * (self._bath_c - self._room_c)
+        return abs(rate * store_j_per_k + lost_w)
+
+    def _coolest_c(
+        self, loss_per_s: float, room_c: float, store_j_per_k: float
+    ) -> tuple[float, float]:
+        """Where full chill brings the bath at best in the time that is left, and in any time."""
+        now_c, rate = self._bath_c, _slope(list(self._points))
+        if rate >= 0.0:
+            return now_c, now_c
+        chill_per_s = max(0.0, (-rate - loss_per_s * (now_c - room_c)) / max(1.0, now_c))
+        if self._power_w(store_j_per_k) < _DEAD_SHARE * self._model.chill_w_per_k * now_c:
+            chill_per_s = 0.0
+        final_c = loss_per_s * room_c / (loss_per_s + chill_per_s)
+        over_k = now_c - final_c
+        if over_k <= 0.0:
+            return now_c, now_c
+        return final_c + over_k * math.exp(rate * self._left_s / over_k), final_c
+
+    def _warmest_c(self, loss_per_s: float) -> tuple[float, float] | None:
+        """Where full heat brings the bath at best in the time that is left, and in any time; None
+        while the heat has not come up yet."""
+        before, after = self._rates()
+        if after > _STEADY * max(before, 0.0) + _NOISE_K_PER_S:
+            return None
+        drawn = max(point[2] for point in self._points)
+        rate = _FASTER * max(0.0, _slope(list(self._points))) + drawn
+        best = self._best
+        if best is None or rate > best[0] - loss_per_s * (self._bath_c - best[1]):
+            self._best = best = (rate, self._bath_c)
+        rate = max(0.0, best[0] - loss_per_s * (self._bath_c - best[1]))
+        over_k = rate / loss_per_s
+        return self._bath_c - over_k * math.expm1(
+            -loss_per_s * self._left_s
+        ), self._bath_c + over_k
+
+
+def _slope(points: list[tuple[float, float, float]]) -> float:
+    """K/s by least squares."""
+    count = len(points)
+    mean_s = sum(point[0] for point in points) / count
+    mean_c = sum(point[1] for point in points) / count
+    square = sum((point[0] - mean_s) ** 2 for point in points)
+    return sum((point[0] - mean_s) * (point[1] - mean_c) for point in points) / square

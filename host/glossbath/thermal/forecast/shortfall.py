@@ -1,0 +1,114 @@
+"""What will not be reached, in words: why, and what would help."""
+
+from __future__ import annotations
+
+import msgspec
+
+from glossbath.chocolate.heat import WATER_CP
+
+from ..model import Contents, RigModel
+from ..model.nodes import ICE_LATENT_J_PER_KG
+
+_SPARE = 1.2
+"""More ice than the heat asks for, rounded up: some melts before the pump brings it; engineering
+choice."""
+_WEAK_SHARE = 0.4
+"""Of its known power: what gives less is named as the cause."""
+_LEAST_KG = 0.1
+_DOINGS = {"melt": "melting", "cool": "cooling", "reheat": "reheating"}
+
+
+class Shortfall(msgspec.Struct, frozen=True):
+    """A phase that cannot succeed as things are. Temperatures in °C: what is needed; where the
+    bath is at best when the phase's time is over (end_c) and in any time (final_c); bath,
+    chocolate and room now. left_s is the time left in the phase (s), power_w what heater or ice
+    water seem to give or take."""
+
+    phase: str
+    cooling: bool
+    needed_c: float
+    end_c: float
+    final_c: float
+    bath_c: float
+    chocolate_c: float
+    room_c: float
+    left_s: float
+    power_w: float
+
+    def sentence(self, model: RigModel, contents: Contents) -> str:
+        """What, why, and what would help."""
+        way = "chill" if self.cooling else "heat"
+        doing = _DOINGS.get(self.phase, self.phase)
+        what = (
+            f"This cannot be reached: the {doing} needs {self.needed_c:.1f} °C, and at full {way} "
+            f"the bath comes to {self.end_c:.1f} °C at best in the "
+            f"{self.left_s / 60:.0f} min that are left."
+        )
+        helps = self._cooler(model, contents) if self.cooling else self._warmer()
+        return f"{what} {self._why(model)} {helps}"
+
+    def _why(self, model: RigModel) -> str:
+        if not self.cooling:
+            return f"The cooker gives the bath about {self.power_w:.0f} W now."
+        room = ""
+        if self.room_c > self.needed_c - 1.0:
+            room = f", and the room has {self.room_c:.0f} °C"
+        if self.power_w < _WEAK_SHARE * model.chill_w_per_k * self.bath_c:
+            return (
+                f"The chill takes only about {self.power_w:.0f} W: its pump stands, or its ice is "
+                f"gone{room}."
+            )
+        return f"The chill takes about {self.power_w:.0f} W{room}."
+
+    def _cooler(self, model: RigModel, contents: Contents) -> str:
+        now_c = (self.bath_c, self.chocolate_c)
+        kg = ice_for(model, contents, now_c, self.needed_c, self.room_c)
+        others = ["a smaller batch", "a cooler room"]
+        if self.final_c < self.needed_c:
+            others.append("a longer time for this phase")
+        return (
+            f"What would help: about {kg:.1f} kg of ice in the chill water with its pump running "
+            f"and its hoses free; else {', '.join(others[:-1])} or {others[-1]}."
+        )
+
+    def _warmer(self) -> str:
+        longer = ", a smaller batch or a longer time for this phase"
+        return (
+            "What would help: the lid on, the cooker at its full heat, a stronger one, a warmer "
+            f"room{longer if self.final_c > self.needed_c else ' or less water'}."
+        )
+
+
+def heat_to_draw_j(
+    model: RigModel, contents: Contents, now_c: tuple[float, float], to_c: float
+) -> float:
+    """Heat (J) to be drawn from bath and cooker at now_c[0], and from the bowl's contents at
+    now_c[1], until all has to_c (°C)."""
+    bath_c, chocolate_c = now_c
+    drawn_j = model.store_j_per_k * max(0.0, bath_c - to_c)
+    if chocolate_c > to_c:
+        drawn_j += contents.enthalpy_j(chocolate_c, 0.0) - contents.enthalpy_j(to_c, 0.0)
+    return drawn_j
+
+
+def ice_for(
+    model: RigModel,
+    contents: Contents,
+    now_c: tuple[float, float],
+    to_c: float,
+    room_c: float,
+    cold_water_kg: float = 0.0,
+) -> float:
+    """Ice (kg) that suffices to bring bath and chocolate at now_c to to_c (°C), rounded up.
+
+    Its heat of fusion is 334 kJ/kg (CRC Handbook of Chemistry and Physics, "Enthalpy of Fusion":
+    6.01 kJ/mol of water). What the room brings in meanwhile is counted for as long as the chill at
+    its known strength takes. cold_water_kg is ice water that is there already and warms by 5 K.
+    """
+    drawn_j = heat_to_draw_j(model, contents, now_c, to_c)
+    middle_c = 0.5 * (now_c[0] + to_c)
+    seconds = drawn_j / max(1.0, model.chill_w_per_k * middle_c)
+    room_w = model.room_w_per_k * max(0.0, room_c - to_c) + model.ice_room_w_per_k * room_c
+    needed_j = drawn_j + seconds * room_w - 5.0 * WATER_CP * cold_water_kg
+    kg = _SPARE * needed_j / ICE_LATENT_J_PER_KG
+    return max(_LEAST_KG, -(-kg * 10 // 1) / 10)
