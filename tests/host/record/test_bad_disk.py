@@ -80,9 +80,9 @@ for number in range(1000):
     put(writer, number)
     if number == 500:
         writer.event(events()[0])
-        events_file = writer.folder / "events.csv"
-        while events_file.read_bytes().count(b"\\n") < 2:
-            pass
+        for table, lines in (("events", 2), ("readings", 501)):
+            while (writer.folder / f"{table}.csv").read_bytes().count(b"\\n") < lines:
+                pass
         os.kill(os.getpid(), signal.SIGKILL)
 """
 
