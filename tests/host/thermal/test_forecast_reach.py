@@ -67,6 +67,22 @@ def test_a_bath_that_cannot_be_cooled_is_told_within_ten_minutes(
     assert "cannot be reached" in sentence and "kg of ice in the chill water" in sentence
 
 
+def test_two_readings_at_the_ends_of_a_gap_say_nothing() -> None:
+    recipe = load("dark")
+    forecaster = Forecaster(recipe, RigModel.default(), 1.0, 15.0, renew_s=7200.0)
+    full_s = None
+    for reading in recipe_run(recipe, replace(reference("lumped", "dark"), heater_w=35.0)):
+        if full_s is None and reading.heat_share > 0.95:
+            full_s = reading.time_s
+        since_s = 0.0 if full_s is None else reading.time_s - full_s
+        if 182.0 < since_s < 472.0:
+            continue  # the line was away
+        assert forecaster.update(reading).problem == ""
+        if since_s > 480.0:
+            return
+    pytest.fail("The heater was never at full.")
+
+
 @pytest.mark.parametrize("plant", PLANTS)
 def test_a_heater_too_weak_for_its_losses_is_told_within_ten_minutes(plant: str) -> None:
     said, _ = watched(replace(reference(plant, "dark"), heater_w=35.0), room_c=15.0)

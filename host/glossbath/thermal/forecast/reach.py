@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import math
 from collections import deque
+from collections.abc import Iterable
+from statistics import linear_regression
 
 from glossbath.chocolate.phase import PhasePlan
 from glossbath.client.messages import Reading
@@ -115,7 +117,8 @@ class Reach:
         while reading.time_s - self._points[0][0] > SPAN_S:
             self._points.popleft()
         self._bath_c, self._chocolate_c = bath_c, chocolate_c
-        return reading.time_s - self._points[0][0] > SPAN_S - 2.0 * _STEP_S
+        spans = reading.time_s - self._points[0][0] > SPAN_S - 2.0 * _STEP_S
+        return spans and len(self._points) > 2  # two lie at the ends of a gap, and say nothing
 
     def _rates(self) -> tuple[float, float]:
         """K/s of the bath over the first and the second half of the span."""
@@ -156,7 +159,7 @@ class Reach:
 
     def _power_w(self, store_j_per_k: float) -> float:
         """What heater or ice water seem to give or take, in W, as far as the rig is known."""
-        rate = _slope(list(self._points))
+        rate = _slope(self._points)
         lost_w = self._model.room_w_per_k * (self._bath_c - self._room_c)
         return abs(rate * store_j_per_k + lost_w)
 
@@ -164,7 +167,7 @@ class Reach:
         self, loss_per_s: float, room_c: float, store_j_per_k: float
     ) -> tuple[float, float]:
         """Where full chill brings the bath at best in the time that is left, and in any time."""
-        now_c, rate = self._bath_c, _slope(list(self._points))
+        now_c, rate = self._bath_c, _slope(self._points)
         if rate >= 0.0:
             return now_c, now_c
         chill_per_s = max(0.0, (-rate - loss_per_s * (now_c - room_c)) / max(1.0, now_c))
@@ -183,7 +186,7 @@ class Reach:
         if after > _STEADY * max(before, 0.0) + _NOISE_K_PER_S:
             return None
         drawn = max(point[2] for point in self._points)
-        rate = _FASTER * max(0.0, _slope(list(self._points))) + drawn
+        rate = _FASTER * max(0.0, _slope(self._points)) + drawn
         best = self._best
         if best is None or rate > best[0] - loss_per_s * (self._bath_c - best[1]):
             self._best = best = (rate, self._bath_c)
@@ -194,10 +197,7 @@ class Reach:
         ), self._bath_c + over_k
 
 
-def _slope(points: list[tuple[float, float, float]]) -> float:
+def _slope(points: Iterable[tuple[float, float, float]]) -> float:
     """K/s by least squares."""
-    count = len(points)
-    mean_s = sum(point[0] for point in points) / count
-    mean_c = sum(point[1] for point in points) / count
-    square = sum((point[0] - mean_s) ** 2 for point in points)
-    return sum((point[0] - mean_s) * (point[1] - mean_c) for point in points) / square
+    times_s, baths_c, _ = zip(*points, strict=True)
+    return linear_regression(times_s, baths_c).slope
