@@ -106,8 +106,8 @@ class Tree:
         self._folder = tempfile.TemporaryDirectory(prefix="glossbath-mutate-")
         self._top = Path(self._folder.name)
         for name in ("firmware", "host", "hardware", "tests"):
-            whole = shutil.ignore_patterns("__pycache__")
-            shutil.copytree(ROOT / name, self._top / name, ignore=whole)
+            compiled = shutil.ignore_patterns("__pycache__")
+            shutil.copytree(ROOT / name, self._top / name, ignore=compiled)
         for name in ("pyproject.toml", "README.md", "DEVELOPERS.md", "safety.md"):
             shutil.copy(ROOT / name, self._top / name)
         self._fails_unchanged: set[str] = set()

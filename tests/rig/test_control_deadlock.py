@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -71,35 +72,46 @@ LEARNED = st.fixed_dictionaries(
 )
 
 
+class State(NamedTuple):
+    """Where chocolate and bath are, and what control remembers: off_c and bath_off_c in K, of the
+    chocolate from its target and of the bath from the chocolate; trust in permille."""
+
+    phase: str
+    off_c: float
+    bath_off_c: float
+    room_c: float
+    trust: int
+    learned: dict[str, float]
+
+
 def _learned(*values: float) -> dict[str, float]:
     names = ("heat", "chill", "works", "late_s", "stored_k", "outer", "inner")
     return dict(zip(names, values, strict=True))
 
 
-# States in which a control stood still: what held it up, then phase, chocolate and bath off the
-# target and the chocolate (K), room (°C), trust in the model, and what was learned.
+# States in which a control stood still, by what held it up.
 FOUND = {
-    "a heater that gives less than the band between heat and chill": (
+    "a heater that gives less than the band between heat and chill": State(
         *("soak", -1.76, -3.2, 18.5, 900),
         _learned(0.24, 1.59, 1.0, 625.0, 1.71, 0.52, -0.94),
     ),
-    "crystals that keep the chocolate two kelvin above its bath": (
+    "crystals that keep the chocolate two kelvin above its bath": State(
         *("cool", -3.82, -2.09, 16.7, 1_000),
         _learned(1.32, 2.41, 1.0, 131.0, 0.02, -0.95, 0.95),
     ),
-    "the same, with heat that is said to come very late": (
+    "the same, with heat that is said to come very late": State(
         *("cool", -5.49, -0.09, 26.9, 100),
         _learned(1.09, 1.55, -1.0, 699.0, 5.98, -0.74, -0.8),
     ),
-    "an integral that works against what is left to go": (
+    "an integral that works against what is left to go": State(
         *("hold", 2.12, -1.7, 21.8, 400),
         _learned(0.99, 1.82, -1.0, 663.0, 4.08, -0.83, -0.89),
     ),
-    "heat that only makes good a loss, taken for heat to come": (
+    "heat that only makes good a loss, taken for heat to come": State(
         *("reheat", -1.35, 1.03, 15.3, 900),
         _learned(0.95, 1.22, -1.0, 823.0, 2.18, 0.75, -0.75),
     ),
-    "a heater that is believed twice as strong as it is": (
+    "a heater that is believed twice as strong as it is": State(
         *("hold", -5.22, 3.78, 26.5, 900),
         _learned(2.25, 0.45, 1.0, 887.0, 0.24, -0.06, -0.96),
     ),
@@ -109,19 +121,21 @@ FOUND = {
 @pytest.mark.parametrize("plant", PLANTS)
 @pytest.mark.parametrize("held_up_by", list(FOUND))
 def test_window_is_reached_from_states_that_held_a_control_up(plant: str, held_up_by: str) -> None:
-    phase, off_c, bath_off_c, room_c, trust, learned = FOUND[held_up_by]
-    _reaches(plant, phase, off_c, bath_off_c, room_c, trust, learned)
+    _reaches(plant, FOUND[held_up_by])
 
 
 @pytest.mark.parametrize("plant", PLANTS)
 @pytest.mark.timeout(600)
 @given(
-    phase=st.sampled_from(sorted(PHASES)),
-    off_c=st.floats(-6.0, 6.0),
-    bath_off_c=st.floats(-6.0, 6.0),
-    room_c=st.floats(14.0, 28.0),
-    trust=st.sampled_from([100, 400, 900, 1_000]),
-    learned=LEARNED,
+    state=st.builds(
+        State,
+        phase=st.sampled_from(sorted(PHASES)),
+        off_c=st.floats(-6.0, 6.0),
+        bath_off_c=st.floats(-6.0, 6.0),
+        room_c=st.floats(14.0, 28.0),
+        trust=st.sampled_from([100, 400, 900, 1_000]),
+        learned=LEARNED,
+    )
 )
 # The same states in every run; DEVELOPERS.md says what more of them showed.
 @settings(
@@ -131,27 +145,12 @@ def test_window_is_reached_from_states_that_held_a_control_up(plant: str, held_u
     database=None,
     suppress_health_check=[HealthCheck.too_slow],
 )
-def test_window_is_reached_from_any_state(
-    plant: str,
-    phase: str,
-    off_c: float,
-    bath_off_c: float,
-    room_c: float,
-    trust: int,
-    learned: dict[str, float],
-) -> None:
-    _reaches(plant, phase, off_c, bath_off_c, room_c, trust, learned)
+def test_window_is_reached_from_any_state(plant: str, state: State) -> None:
+    _reaches(plant, state)
 
 
-def _reaches(
-    plant: str,
-    phase: str,
-    off_c: float,
-    bath_off_c: float,
-    room_c: float,
-    trust: int,
-    learned: dict[str, float],
-) -> None:
+def _reaches(plant: str, state: State) -> None:
+    phase, off_c, bath_off_c, room_c, trust, learned = state
     program = board_program(load("dark").with_hold(3 * 3600.0), 1.0)
     asked = program.phases[PHASES[phase]]
     target = asked.target_mc / 1000

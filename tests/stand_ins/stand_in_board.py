@@ -25,9 +25,13 @@ class StandInBoard:
 
     def __init__(self) -> None:
         self.connected = False
+        self.there = True
+        """Whether its cable is in: else it cannot be opened."""
         self.port = "/dev/invented"
         self.good = self.bad = self.lost = self.opened_count = self.written_bytes = 0
         self.sent: list[dict[str, Any]] = []
+        self.urgent: list[dict[str, Any]] = []
+        """Of those what went before all that waited to be written."""
         self.answering = True
         self.obeying = True
         self.reporting = True
@@ -52,9 +56,9 @@ class StandInBoard:
         self.cycle = ""
 
     def open(self) -> bool:
-        self.connected = True
+        self.connected = self.there
         self.opened_count += 1
-        return True
+        return self.connected
 
     def close(self) -> None:
         self.connected = False
@@ -70,6 +74,8 @@ class StandInBoard:
         if not self.connected:
             return False
         self.sent.append(message)
+        if alone:
+            self.urgent.append(message)
         if message["k"] == "hello":
             self.say({"k": "hello", "v": 1, "eng": "stand-in", "id": "00", "rig": "virtual"})
         elif self.answering:

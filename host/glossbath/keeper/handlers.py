@@ -36,8 +36,6 @@ WAITS = {
     "hold": "The recipe waits for the seed; the temperature is kept.",
     "resume": "The recipe goes on.",
 }
-
-
 SAFE = "The recipe waits, since its phase cannot be reached as things are."
 
 

@@ -70,11 +70,7 @@ def model_orders(rig: str, model: RigModel) -> list[dict[str, Any]]:
     return [{"k": "model", "v": board_values(model)}]
 
 
-def _no_order() -> None:
-    """Where nobody holds the recipe."""
-
-
-def held_words(phase: PhasePlan) -> str:
+def _held_words(phase: PhasePlan) -> str:
     """What the rig does with a phase of heating that cannot be reached."""
     return (
         f"The rig holds the recipe in its phase {phase.name}: its time waits, it stirs and heats "
@@ -91,7 +87,7 @@ class CycleForecast:
         model: RigModel,
         batch_kg: float,
         alarms: Annunciator,
-        hold: Callable[[], None] = _no_order,
+        hold: Callable[[], None],
     ) -> None:
         """hold orders the board to hold the recipe where it is."""
         self._recipe = recipe
@@ -129,7 +125,9 @@ class CycleForecast:
         self.curve = []
         self._settle("")
         self._alarms.over("no-forecast")
-        self._warn("")
+        self._alarms.over("out-of-reach")
+        self._alarms.over(_AGAIN)
+        self._hopeless = False
 
     def _fail(self, why: str) -> None:
         """Go on without a forecast, and show why the time left stays blank."""
@@ -149,21 +147,21 @@ class CycleForecast:
             words = (finding.sentence, _RIG_DID, "Look at it when you can.")
             self._alarms.call(finding.code, "low", words)
 
-    def _warn(self, problem: str, reading: Reading | None = None) -> None:
+    def _warn(self, problem: str, reading: Reading) -> None:
         """Say that the cycle cannot succeed as things are, until it can, and hold it meanwhile."""
-        if problem and not self._hopeless and reading is not None:
+        if problem and not self._hopeless:
             phase = self._recipe.phases[reading.phase_index]
             waits = phase.name in _HELD
-            did, do = (held_words(phase), _HELD_DO) if waits else (_GOES_ON, _GOES_ON_DO)
+            did, do = (_held_words(phase), _HELD_DO) if waits else (_GOES_ON, _GOES_ON_DO)
             self._alarms.over(_AGAIN)
             self._alarms.call("out-of-reach", "medium", (problem, did, do))
             if waits and reading.state == "running":
                 self._hold()
         elif self._hopeless and not problem:
             self._alarms.over("out-of-reach")
-            if reading is not None and reading.state == "held":
+            if reading.state == "held":
                 self._alarms.call(_AGAIN, "low", _REACHED)
-        if reading is None or reading.state != "held":
+        if reading.state != "held":
             self._alarms.over(_AGAIN)
         self._hopeless = bool(problem)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from stand_in_board import StandInBoard
 
 from glossbath.board.orders import OrderQueue
 from glossbath.board.session import Session
@@ -14,43 +15,25 @@ from glossbath_board.version import PROTOCOL
 HELLO = {"k": "hello", "b": 7, "v": PROTOCOL, "fw": "1", "eng": "invented", "id": "1", "rig": "r"}
 
 
-class Wire:
-    """In place of the link: what was sent, and a plug that a test pulls."""
-
-    def __init__(self) -> None:
-        self.connected = True
-        self.there = True
-        self.sent: list[dict[str, Any]] = []
-        self.alone: list[bool] = []
-        self.opened = 0
-
-    def open(self) -> None:
-        self.opened += 1
-        self.connected = self.there
-
-    def send(self, message: dict[str, Any], alone: bool = False) -> bool:
-        if self.connected:
-            self.sent.append(message)
-            self.alone.append(alone)
-        return self.connected
-
-    def kinds(self, kind: str) -> list[dict[str, Any]]:
-        return [message for message in self.sent if message["k"] == kind]
-
-
 class Talk:
-    """A session whose time a test moves."""
+    """A session whose time a test moves, with a board that answers only what a test says."""
 
     def __init__(self, known: bool = True) -> None:
-        self.wire, self.told = Wire(), []  # type: ignore[var-annotated]
+        self.board = StandInBoard()
+        self.board.connected, self.board.answering = True, False
+        self.told: list[tuple[str, str]] = []
         self.session = Session(
-            self.wire,  # type: ignore[arg-type]
+            self.board,  # type: ignore[arg-type]
             Board(),
             lambda kind, code, _: self.told.append((kind, code)),
         )
         self.now_ms = 50_000
         if known:
             self.session.receive(HELLO, self.now_ms)
+
+    def sent(self, kind: str) -> list[dict[str, Any]]:
+        """The orders of a kind that went over the wire."""
+        return [order for order in self.board.sent if order["k"] == kind]
 
     def after(self, ms: int) -> int:
         self.now_ms += ms
@@ -65,7 +48,7 @@ def test_a_lease_is_renewed_each_second_and_never_by_the_same_number() -> None:
     assert talk.session.renew_lease(talk.now_ms)
     assert not talk.session.renew_lease(talk.after(999))
     assert talk.session.renew_lease(talk.after(1))
-    leases = talk.wire.kinds("lease")
+    leases = talk.sent("lease")
     assert leases[0]["i"] != leases[1]["i"]
     assert {lease["b"] for lease in leases} == {7}
     talk.session.fresh_lease()
@@ -75,14 +58,14 @@ def test_a_lease_is_renewed_each_second_and_never_by_the_same_number() -> None:
 def test_a_board_that_has_not_said_who_it_is_gets_no_lease() -> None:
     talk = Talk(known=False)
     assert not talk.session.renew_lease(talk.now_ms)
-    assert talk.wire.sent == []
+    assert talk.board.sent == []
 
 
 def test_the_age_of_a_lease_counts_from_the_boards_own_word() -> None:
     talk = Talk()
     talk.session.renew_lease(talk.now_ms)
     assert talk.session.lease_age_ms(talk.now_ms) > 10**8
-    (lease,) = talk.wire.kinds("lease")
+    (lease,) = talk.sent("lease")
     talk.answer(lease, ms=300)
     assert talk.session.lease_age_ms(talk.after(700)) == 700
 
@@ -90,11 +73,11 @@ def test_the_age_of_a_lease_counts_from_the_boards_own_word() -> None:
 def test_a_refusal_and_an_answer_to_something_else_renew_nothing() -> None:
     talk = Talk()
     talk.session.renew_lease(talk.now_ms)
-    (lease,) = talk.wire.kinds("lease")
+    (lease,) = talk.sent("lease")
     talk.answer(lease, ok=0)
     talk.answer({"i": lease["i"] + 1})
     talk.session.stop_now()
-    talk.answer(talk.wire.kinds("stop")[0], v="stopped")
+    talk.answer(talk.sent("stop")[0], v="stopped")
     assert talk.session.lease_age_ms(talk.now_ms) > 10**8
 
 
@@ -102,7 +85,7 @@ def test_a_late_answer_to_one_of_the_last_sixteen_leases_still_counts() -> None:
     talk = Talk()
     for _ in range(17):
         talk.session.renew_lease(talk.after(1_000))
-    first, second = talk.wire.kinds("lease")[:2]
+    first, second = talk.sent("lease")[:2]
     talk.answer(first)
     assert talk.session.lease_age_ms(talk.now_ms) > 10**8
     talk.answer(second)
@@ -115,8 +98,8 @@ def test_a_stop_is_confirmed_by_a_state_in_which_all_is_off(state: str) -> None:
     talk.session.stop_now()
     assert talk.session.stopping
     assert not talk.session.stop_confirmed
-    assert talk.wire.alone == [True], "before all that waits to be written"
-    talk.answer(talk.wire.kinds("stop")[0], v=state)
+    assert talk.board.urgent == talk.sent("stop"), "before all that waits to be written"
+    talk.answer(talk.sent("stop")[0], v=state)
     assert talk.session.stop_confirmed
     assert talk.session.stopped_as == state
 
@@ -125,7 +108,7 @@ def test_a_stop_is_confirmed_by_a_state_in_which_all_is_off(state: str) -> None:
 def test_a_stop_is_not_confirmed_by_anything_else(answer: dict[str, Any]) -> None:
     talk = Talk()
     talk.session.stop_now()
-    talk.answer(talk.wire.kinds("stop")[0], **answer)
+    talk.answer(talk.sent("stop")[0], **answer)
     assert not talk.session.stop_confirmed
 
 
@@ -133,7 +116,7 @@ def test_a_lease_that_is_answered_by_idle_confirms_no_stop() -> None:
     talk = Talk()
     talk.session.renew_lease(talk.now_ms)
     talk.session.stop_now()
-    talk.answer(talk.wire.kinds("lease")[0], v="idle")
+    talk.answer(talk.sent("lease")[0], v="idle")
     assert not talk.session.stop_confirmed
 
 
@@ -141,10 +124,10 @@ def test_a_stop_is_repeated_each_second_and_what_confirmed_it_stays() -> None:
     talk = Talk()
     talk.session.repeat_stop(talk.now_ms)
     talk.session.repeat_stop(talk.after(999))
-    assert len(talk.wire.kinds("stop")) == 1
-    talk.answer(talk.wire.kinds("stop")[0], v="idle")
+    assert len(talk.sent("stop")) == 1
+    talk.answer(talk.sent("stop")[0], v="idle")
     talk.session.repeat_stop(talk.after(1))
-    stops = talk.wire.kinds("stop")
+    stops = talk.sent("stop")
     assert len(stops) == 2
     assert stops[0]["i"] != stops[1]["i"]
     assert talk.session.stop_confirmed, "the same stop, said again"
@@ -153,7 +136,7 @@ def test_a_stop_is_repeated_each_second_and_what_confirmed_it_stays() -> None:
 def test_what_confirmed_an_earlier_stop_says_nothing_of_a_new_one() -> None:
     talk = Talk()
     talk.session.stop_now()
-    talk.answer(talk.wire.kinds("stop")[0], v="stopped")
+    talk.answer(talk.sent("stop")[0], v="stopped")
     talk.session.stopping = False  # it rests, and is started again
     talk.session.stop_now()
     assert not talk.session.stop_confirmed
@@ -163,10 +146,10 @@ def test_a_board_is_asked_who_it_is_each_second_until_it_says_so() -> None:
     talk = Talk(known=False)
     for ms in (0, 500, 499, 1, 999, 1):
         talk.session.keep_open(talk.after(ms))
-    assert len(talk.wire.kinds("hello")) == 3
+    assert len(talk.sent("hello")) == 3
     talk.session.receive(HELLO, talk.now_ms)
     talk.session.keep_open(talk.after(5_000))
-    assert len(talk.wire.kinds("hello")) == 3
+    assert len(talk.sent("hello")) == 3
 
 
 def test_a_board_that_restarts_is_asked_at_once() -> None:
@@ -177,19 +160,19 @@ def test_a_board_that_restarts_is_asked_at_once() -> None:
     for _ in range(2):  # one alone may have strayed here
         talk.session.receive({**reading, "st": "idle"}, talk.after(10))
         talk.session.keep_open(talk.now_ms)
-    assert len(talk.wire.kinds("hello")) == 2
+    assert len(talk.sent("hello")) == 2
 
 
 def test_a_line_that_went_is_opened_again_every_half_second_and_both_is_told_once() -> None:
     talk = Talk()
     talk.session.keep_open(talk.now_ms)
     assert talk.told == [("link", "open")]
-    talk.wire.connected = talk.wire.there = False
+    talk.board.connected = talk.board.there = False
     for ms in (0, 499, 1, 499, 1):
         talk.session.keep_open(talk.after(ms))
     assert talk.told == [("link", "open"), ("link", "lost")]
-    assert talk.wire.opened == 3
-    talk.wire.there = True
+    assert talk.board.opened_count == 3
+    talk.board.there = True
     talk.session.keep_open(talk.after(500))
     assert talk.told == [("link", "open"), ("link", "lost"), ("link", "open")]
 
@@ -198,7 +181,7 @@ def test_a_new_line_gets_its_lease_at_once() -> None:
     talk = Talk()
     talk.session.keep_open(talk.now_ms)
     talk.session.renew_lease(talk.now_ms)
-    talk.wire.connected = False
+    talk.board.connected = False
     talk.session.keep_open(talk.after(500))  # opened again in the same step
     assert talk.session.renew_lease(talk.after(1))
 

@@ -199,7 +199,6 @@ def test_a_keeper_pauses_after_two_seconds_and_is_absent_after_six_and_a_half(
 
 def test_a_board_that_restarts_begins_a_new_account() -> None:
     # 90 W that nobody asked for, for six minutes: but the board restarted in between.
-    rig = Rig()
     for restarts in (False, True):
         rig = Rig()
         for second in range(380):

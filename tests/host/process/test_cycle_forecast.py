@@ -25,6 +25,10 @@ class Heard:
         self.standing.pop(code, None)
 
 
+def never_held() -> None:
+    pytest.fail("The recipe was held.")
+
+
 def _reading(time_s: float) -> Reading:
     return Reading(
         time_s=time_s,
@@ -48,7 +52,9 @@ def _reading(time_s: float) -> Reading:
 
 def test_a_reading_is_told_how_long_phase_and_cycle_still_take() -> None:
     heard = Heard()
-    forecast = CycleForecast(load("dark").with_hold(1800), RigModel.default(), 1.0, heard)
+    forecast = CycleForecast(
+        load("dark").with_hold(1800), RigModel.default(), 1.0, heard, never_held
+    )
     told = forecast.foretell(_reading(1.0))
     assert told.phase_left_s is not None and told.cycle_left_s is not None
     # The reference rig melts a kilogram in about three quarters of an hour (design, section 2.7
@@ -65,7 +71,7 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     heard = Heard()
-    forecast = CycleForecast(load("dark"), RigModel.default(), 1.0, heard)
+    forecast = CycleForecast(load("dark"), RigModel.default(), 1.0, heard, never_held)
 
     def fail(self: object, reading: Reading) -> None:
         raise ZeroDivisionError("invented")

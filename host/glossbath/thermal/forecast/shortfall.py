@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import msgspec
 
-from glossbath.chocolate.heat import WATER_CP
-
 from ..model import Contents, RigModel
 from ..model.nodes import ICE_LATENT_J_PER_KG
 
@@ -97,18 +95,16 @@ def ice_for(
     now_c: tuple[float, float],
     to_c: float,
     room_c: float,
-    cold_water_kg: float = 0.0,
 ) -> float:
     """Ice (kg) that suffices to bring bath and chocolate at now_c to to_c (°C), rounded up.
 
-    Its heat of fusion is 334 kJ/kg (CRC Handbook of Chemistry and Physics, "Enthalpy of Fusion":
-    6.01 kJ/mol of water). What the room brings in meanwhile is counted for as long as the chill at
-    its known strength takes. cold_water_kg is ice water that is there already and warms by 5 K.
+    Its heat of fusion is the model's, with its source there. What the room brings in meanwhile is
+    counted for as long as the chill at its known strength takes.
     """
     drawn_j = heat_to_draw_j(model, contents, now_c, to_c)
     middle_c = 0.5 * (now_c[0] + to_c)
     seconds = drawn_j / max(1.0, model.chill_w_per_k * middle_c)
     room_w = model.room_w_per_k * max(0.0, room_c - to_c) + model.ice_room_w_per_k * room_c
-    needed_j = drawn_j + seconds * room_w - 5.0 * WATER_CP * cold_water_kg
+    needed_j = drawn_j + seconds * room_w
     kg = _SPARE * needed_j / ICE_LATENT_J_PER_KG
     return max(_LEAST_KG, -(-kg * 10 // 1) / 10)
