@@ -6,6 +6,7 @@ import ast
 import functools
 import gc
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -152,9 +153,18 @@ class Tree:
             return ""
         if run.returncode in (0, _NO_TEST_LEFT):
             return None
-        lines = (line.split() for line in run.stdout.splitlines())
-        named = [line[1] for line in lines if len(line) > 1 and line[0] in ("FAILED", "ERROR")]
-        return named[-1] if named and "::" in named[-1] else ""
+        return _named(run.stdout)
+
+
+def _named(output: str) -> str:
+    """The last test that pytest's own summary names; "" where it names none."""
+    for line in reversed(output.splitlines()):
+        word, _, rest = line.partition(" ")
+        if word in ("FAILED", "ERROR") and "::" in rest:
+            # What it was tried with may have blanks; the reason follows after " - ".
+            found = re.match(r"([^\[ ]+(?:\[.*?\](?= - |$))?)", rest)
+            return found[1] if found else ""
+    return ""
 
 
 _NO_TEST_LEFT = 5

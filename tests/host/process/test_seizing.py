@@ -44,6 +44,56 @@ def test_a_step_is_told_in_time_though_the_motor_is_pulsed() -> None:
     at = found_at(pulsed(lambda second: 200.0 if second < 400 else 320.0))
     assert at is not None
     assert 400 < at <= 400 + SAYS_WITHIN_S
+    assert SAYS_WITHIN_S == 70  # host/glossbath/chocolate/README.md: "reported within 70 s"
+
+
+def test_it_is_told_within_half_a_minute_wherever_the_looks_fall() -> None:
+    # A median of 20 s turns after 10 s; it is looked at every 10 s, and twice.
+    after_s = {
+        (found_at(lambda second, at=at: 200.0 if second < at else 320.0) or 999) - at  # type: ignore[misc]
+        for at in range(400, 410)
+    }
+    assert min(after_s) > 10
+    assert max(after_s) <= 30
+
+
+@pytest.mark.parametrize(("climbed_ma", "told"), [(279.0, False), (280.0, True)])
+def test_a_climb_counts_from_two_fifths_of_the_load_on(climbed_ma: float, told: bool) -> None:
+    found = found_at(lambda second: 200.0 if second < 400 else climbed_ma)
+    assert (found is not None) == told
+
+
+@pytest.mark.parametrize(("rest_s", "told"), [(20, True), (21, False)])
+def test_a_motor_that_rests_twenty_seconds_is_still_heard(rest_s: int, told: bool) -> None:
+    def current(second: int) -> float | None:
+        return None if second % (rest_s + 1) else 200.0 if second < 400 else 500.0
+
+    assert (found_at(current) is not None) == told
+
+
+@pytest.mark.parametrize(("every_s", "told"), [(5, True), (6, False)])
+def test_readings_that_come_seldom_are_used_as_long_as_they_tell(every_s: int, told: bool) -> None:
+    seizing = Seizing()
+    heard = [
+        seizing.judge(reading(float(second), 200.0 if second < 400 else 500.0))
+        for second in range(0, 900, every_s)
+    ]
+    assert any(heard) == told
+
+
+@pytest.mark.parametrize("leap_s", [-1.0, -200.0, 5.0, 30.0])
+def test_after_readings_that_were_lost_or_came_twice_it_is_heard_again(leap_s: float) -> None:
+    # A new series needs 110 s, and two looks ten seconds apart.
+    seizing = Seizing()
+    for second in range(300):
+        seizing.judge(reading(float(second), 200.0))
+    began_s = 300.0 + leap_s
+    told = [
+        second
+        for second in range(200)
+        if seizing.judge(reading(began_s + second, 200.0 if second < 80 else 500.0))
+    ]
+    assert told and told[0] <= 130
 
 
 def test_it_is_told_once() -> None:
@@ -86,6 +136,33 @@ def test_a_batch_that_seizes_after_its_belt_was_put_back_is_found() -> None:
     at = found_at(lambda second: 79.0 if 400 <= second < 500 else 309.0 if second < 500 else 480.0)
     assert at is not None
     assert 500 < at <= 500 + SAYS_WITHIN_S
+
+
+def test_a_belt_may_come_off_and_be_put_back_twice() -> None:
+    off = (*range(400, 700), *range(1_000, 1_300))
+    assert found_at(lambda second: 79.0 if second in off else 309.0, 1_900) is None
+
+
+@pytest.mark.parametrize(("climbed_ma", "told"), [(400.0, False), (404.0, True)])
+def test_a_quarter_more_than_before_is_still_the_load_that_came_back(
+    climbed_ma: float, told: bool
+) -> None:
+    found = found_at(
+        lambda second: 79.0 if 400 <= second < 500 else 320.0 if second < 500 else climbed_ma
+    )
+    assert (found is not None) == told
+
+
+def test_a_belt_that_was_put_back_excuses_nothing_later_on() -> None:
+    # Chocolate that has grown thin since: its load when it seizes is what it was at first.
+    def current(second: int) -> float:
+        if second < 700:
+            return 79.0 if 400 <= second < 500 else 309.0
+        return max(200.0, 309.0 - (second - 700) / 6) if second < 1_500 else 330.0
+
+    at = found_at(current, 1_800)
+    assert at is not None
+    assert 1_500 < at <= 1_500 + SAYS_WITHIN_S
 
 
 def test_a_lump_that_has_passed_excuses_no_seizure() -> None:
