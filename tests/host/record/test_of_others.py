@@ -97,7 +97,7 @@ def test_a_record_is_its_owners_alone(tmp_path: Path, umask: int) -> None:
         folder = record(tmp_path / "cycles")
     finally:
         os.umask(before)
-    for path in (folder, *folder.iterdir()):
+    for path in (folder.parent, folder, *folder.iterdir()):
         assert stat.S_IMODE(path.stat().st_mode) & 0o077 == 0, path
 
 

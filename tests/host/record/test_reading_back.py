@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import errno
+import fcntl
 import json
 import math
+import shutil
 from pathlib import Path
 
 import pytest
@@ -58,6 +61,7 @@ def test_a_cycle_without_an_end_was_cut_short(tmp_path: Path) -> None:
     summary = open_cycle(record(tmp_path, result="")).summary()
     assert summary["result"] == "cut short"
     assert summary["ended"] is None
+    assert summary["not_written"] == 0  # nobody knows of a row that was lost
     assert summary["readings"] == 50
 
 
@@ -98,6 +102,70 @@ def test_the_list_needs_only_the_package_and_tells_what_is_wrong(tmp_path: Path)
     assert second["folder"] == str(cut)
     assert second["result"] == "cut short"
     assert "cut or damaged" in second["problem"]
+
+
+def test_a_package_of_exactly_the_longest_size_is_read(tmp_path: Path) -> None:
+    path = record(tmp_path) / "datapackage.json"
+    path.write_bytes(path.read_bytes().ljust(1 << 20))
+    assert open_cycle(path.parent).result == "complete"
+    path.write_bytes(path.read_bytes() + b" ")
+    assert "longer than 1048576 bytes" in open_cycle(path.parent).problems[0]
+
+
+@pytest.mark.parametrize("kept", ["readings", "events"])
+@pytest.mark.parametrize(("word", "virtual"), [(b"true", True), (b"false", False), (b"?", None)])
+def test_a_table_alone_still_says_whether_chocolate_was_there(
+    tmp_path: Path, kept: str, word: bytes, virtual: bool | None
+) -> None:
+    whole = record(tmp_path)
+    alone = tmp_path / "of somebody"
+    alone.mkdir()
+    table = (whole / f"{kept}.csv").read_bytes().replace(b",true,", b"," + word + b",")
+    (alone / f"{kept}.csv").write_bytes(table)
+    assert open_cycle(alone).virtual is virtual
+
+
+def test_only_a_folders_name_is_left_to_say_it(tmp_path: Path) -> None:
+    for name in ("2023-11-14_22-13-20_utc_dark_virtual_aaaa", "2023-11-14_22-13-20_utc_dark_aaaa"):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "datapackage.json").write_text("{")
+    real, virtual = list_cycles(tmp_path)[::-1]
+    assert (real["virtual"], virtual["virtual"]) == (None, True)
+
+
+def test_damaged_events_are_counted_beside_damaged_readings(tmp_path: Path) -> None:
+    folder = record(tmp_path)
+    readings, events = folder / "readings.csv", folder / "events.csv"
+    readings.write_bytes(readings.read_bytes().replace(b"30.062", b"30.O62", 2))
+    events.write_bytes(events.read_bytes().replace(b"\n12.0,", b"\n1Z.0,"))
+    summary = open_cycle(folder).summary()
+    assert summary["damaged"] == 3
+    assert len(open_cycle(folder).events()) == 2
+
+
+@pytest.mark.parametrize("lost", ["folder", "locks"])
+def test_a_cycle_is_not_called_running_where_nothing_can_tell(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lost: str
+) -> None:
+    cycle = open_cycle(record(tmp_path, result=""))
+    if lost == "folder":
+        shutil.rmtree(cycle.folder)
+    else:
+
+        def refuse(file: int, how: int) -> None:
+            raise OSError(errno.ENOLCK, "No locks available")
+
+        monkeypatch.setattr(fcntl, "flock", refuse)
+    assert cycle.result == "cut short"
+
+
+def test_why_a_folder_cannot_be_opened_is_said(tmp_path: Path) -> None:
+    with pytest.raises(LogError, match="cannot be opened: No such file or directory; give the"):
+        open_cycle(tmp_path / "none")
+    with pytest.raises(LogError, match=r"cannot be opened: .*null byte; give the folder"):
+        open_cycle("nul\0byte")
+    with pytest.raises(LogError, match=r"cannot be listed: .*null byte; give the folder"):
+        list_cycles("nul\0byte")
 
 
 def test_no_cycles_yet_is_an_empty_list(tmp_path: Path) -> None:
