@@ -38,6 +38,8 @@ class StandInBoard:
         self.refusal: dict[str, Any] = {}
         """What every start is refused with; empty to take it."""
         self.boot = 5
+        self.rig = "virtual"
+        """What it says it is."""
         self.ms = 0
         self.values: dict[str, Any] = {
             "c": 44_000,
@@ -77,7 +79,7 @@ class StandInBoard:
         if alone:
             self.urgent.append(message)
         if message["k"] == "hello":
-            self.say({"k": "hello", "v": 1, "eng": "stand-in", "id": "00", "rig": "virtual"})
+            self.say({"k": "hello", "v": 1, "eng": "stand-in", "id": "00", "rig": self.rig})
         elif self.answering:
             self._obey(message)
         return True

@@ -100,6 +100,26 @@ def fit(
 
 
 @app.command()
+def learn(
+    folder: Folder,
+    rig: Annotated[
+        str, typer.Option("--rig", help="Whose model learns; else the record's own rig.")
+    ] = "",
+    water: Annotated[
+        float | None, typer.Option(help="Water in the bath in kg; else as it was.")
+    ] = None,
+) -> None:
+    """Let an ordinary cycle refine the model that control and forecast use.
+
+    A keeper does this by itself after each whole cycle of a real rig. Limits learn nothing.
+    """
+    from glossbath.process.learning import learn as learn_from
+
+    rig, changed = learn_from(folder, rig, water)
+    print(f"{rig} has learned: {changed}." if changed else "This cycle taught nothing new.")
+
+
+@app.command()
 def show(
     rig: Annotated[str, typer.Option("--rig", help="Which rig, by its name.")] = "rig",
     as_json: Json = False,
@@ -107,15 +127,23 @@ def show(
     """Show the model that is kept for a rig."""
     import msgspec
 
-    from glossbath.thermal.model import load_model, model_path
+    from glossbath.thermal.model import knowledge_of, load_learned, model_path
     from glossbath.thermal.model.store import dump_model
 
-    model, path = load_model(rig), model_path(rig)
+    model, learned = knowledge_of(rig).model, load_learned(rig)
+    identified = model_path(rig).exists()
     if as_json:
-        print_json({"rig": rig, "measured": path.exists(), "model": msgspec.to_builtins(model)})
+        taught = None if learned is None else msgspec.to_builtins(learned)
+        found = {"rig": rig, "measured": identified, "learned": taught}
+        print_json(found | {"model": msgspec.to_builtins(model)})
         return
-    if not path.exists():
-        print(f"{rig} was not identified yet: this is the reference rig.")
+    if not identified:
+        known = "the reference rig" if learned is None else "what its cycles have taught"
+        print(f"{rig} was not identified yet: this is {known}.")
+    if learned is not None:
+        print("".join(f"Learned from {lesson}\n" for lesson in learned.lessons), end="")
+        steers = "steers by it too" if learned.steers else "steers by what it had before"
+        print(f"The forecast goes by this; the board {steers}.")
     print(dump_model(model), end="")
 
 

@@ -8,11 +8,13 @@ from typing import Any
 from glossbath.board.clock import Clock, iso
 from glossbath.board.state import OFF, Board
 from glossbath.client.messages import Event, Message
+from glossbath.process.learning import TEACHING
 from glossbath.recipe import Recipe
 
 from .batch import LiveBatch
 from .fence import Fence
 from .hook import Hook, Occasion
+from .learner import Learner
 
 END_TEXT = {
     "complete": "The cycle is complete",
@@ -34,7 +36,7 @@ def phase_begins(recipe: Recipe, index: int) -> str:
 
 
 class EventLog:
-    """publish is called with every event for clients; hook may be None."""
+    """publish is called with every event for clients; hook and learner may be None."""
 
     def __init__(
         self,
@@ -44,6 +46,7 @@ class EventLog:
         publish: Callable[[Message], None],
         hook: Hook | None,
         fence: Fence,
+        learner: Learner | None = None,
     ) -> None:
         self.rig = rig
         self.batch: LiveBatch | None = None
@@ -53,6 +56,7 @@ class EventLog:
         self._publish = publish
         self._hook = hook
         self._fence = fence
+        self._learner = learner
 
     @property
     def virtual(self) -> bool:
@@ -85,6 +89,21 @@ class EventLog:
         self.tell("state", result, text, {} if confirmed else {"confirmed": False})
         batch.finish(result)
         self.occasion("end", result, text)
+        self._learn(batch)
+
+    def _learn(self, batch: LiveBatch) -> None:
+        """Let a whole cycle of chocolate on a real rig teach what that rig is."""
+        learner, recipe = self._learner, batch.recipe
+        in_hold = recipe.phases[batch.phase_index].name == "hold"
+        taught = in_hold and batch.result in TEACHING and recipe.fat_share > 0.0
+        if learner is not None and taught and not self.virtual:
+            self._fence("learning", lambda: learner.begin(batch.folder, self.rig))
+
+    def tell_lessons(self) -> None:
+        """Say what the last cycle has taught, once that is known."""
+        learner = self._learner
+        if learner is not None and (said := learner.news()):
+            self.tell("keeper", "learned", said)
 
     def tripped(self, code: str, text: str) -> None:
         """A trip was told; the hook hears of it too."""

@@ -1,7 +1,7 @@
 """What helps a cycle but is not needed for its safety may fail; the cycle goes on and says so.
 
-Seeding, forecast, hook and what is shown to clients run behind a fence. Supervision, the line and
-the record do not: what raises there ends the cycle, see keeper.py.
+Seeding, forecast, hook, learning and what is shown to clients run behind a fence. Supervision, the
+line and the record do not: what raises there ends the cycle, see keeper.py.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ _WHAT = {
     "assist": ("The help for seed and stirrer", "If the recipe waits, let it go on by hand."),
     "forecast": ("The forecast", "Look at the temperatures yourself."),
     "hook": ("The command that is run on a trip and at the end", "Check it after the cycle."),
+    "learning": ("Learning from the cycle", "Nothing: the model of this rig stays as it was."),
     "showing": ("What the screens are told", "Leave the screen and attach again."),
 }
 

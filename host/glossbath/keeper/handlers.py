@@ -15,9 +15,9 @@ from glossbath.client.messages import Reply, Request
 from glossbath.errors import GlossbathError
 from glossbath.process import remelting
 from glossbath.process.assist import Assist
-from glossbath.process.cycle_forecast import CycleForecast, figures_of, model_of, model_orders
+from glossbath.process.cycle_forecast import CycleForecast, figures_of, known_of, model_orders
 from glossbath.process.start_request import StartRequest, from_request
-from glossbath.thermal.model import RigModel
+from glossbath.thermal.model import Knowledge
 
 from .alarm_manager import AlarmManager
 from .batch import LiveBatch
@@ -116,8 +116,8 @@ class Handlers:
         asked = from_request(request.values)
         wanted, way = remelting.asked(asked, request.values, chocolate_c)
         program = wanted.program()
-        model = model_of(self._event_log.rig)
-        batch = self._begin(wanted, model)
+        known = known_of(self._event_log.rig)
+        batch = self._begin(wanted, known)
 
         def done(ok: bool, board_answer: dict[str, Any]) -> None:
             batch.started = ok
@@ -131,7 +131,7 @@ class Handlers:
         # The board wants a lease before it starts, so the first order waits for one.
         self._session.fresh_lease()
         self._lease()
-        orders = model_orders(self._event_log.rig, model) + start_orders(
+        orders = model_orders(self._event_log.rig, known.steering) + start_orders(
             program, batch.cycle, wanted.alone_min
         )
         self._session.put(orders, done)
@@ -152,7 +152,7 @@ class Handlers:
                 "The board has not answered yet: check the cable, then try again."
             )
 
-    def _begin(self, wanted: StartRequest, model: RigModel) -> LiveBatch:
+    def _begin(self, wanted: StartRequest, known: Knowledge) -> LiveBatch:
         """Open the record of a cycle, and let everything look at it that looks at cycles."""
         cycle = secrets.token_hex(6)
         self._clock.take_date()
@@ -162,13 +162,13 @@ class Handlers:
         for code in self._fence.begin():
             self._alarms.over(code)
         self._event_log.batch = batch
-        alarms.begin(recipe, batch_kg, cycle, wanted.alone_min, figures_of(model))
+        alarms.begin(recipe, batch_kg, cycle, wanted.alone_min, figures_of(self._event_log.rig))
 
         def attend() -> None:
             batch.assist = Assist(recipe, batch_kg, self._event_log.tell, self._order, alarms)
 
         def forecast() -> None:
-            batch.forecast = CycleForecast(recipe, model, batch_kg, alarms, self._keep_safe)
+            batch.forecast = CycleForecast(recipe, known, batch_kg, alarms, self._keep_safe)
 
         self._fence("assist", attend)
         self._fence("forecast", forecast)

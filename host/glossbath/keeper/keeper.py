@@ -2,8 +2,8 @@
 
 `step` does everything once; the process around it (serve.py) calls it after every clock's wait.
 It waits for nothing but the disk at the end of a record, once a cycle and for at most 2 s: port,
-clients, disk and hook have threads of their own. Screens are clients and may come, go or crash
-without the cycle noticing.
+clients, disk, hook and lessons have threads or processes of their own. Screens are clients and may
+come, go or crash without the cycle noticing.
 """
 
 from __future__ import annotations
@@ -29,6 +29,7 @@ from .failed import Failed
 from .fence import PRIORITY, Fence
 from .handlers import Handlers
 from .hook import Hook
+from .learner import Learner
 from .snapshots import SnapshotMaker
 from .steering import Steering
 from .stops import Answer
@@ -50,13 +51,14 @@ class Keeper:
         publish: Publish,
         speed: float = 1.0,
         hook: Hook | None = None,
+        learner: Learner | None = None,
     ) -> None:
         self._clock = clock
         self._fence = Fence()
         self._to_clients = publish
         publish = self._publish
         self._board = Board()
-        self._event_log = EventLog(rig, self._board, clock, publish, hook, self._fence)
+        self._event_log = EventLog(rig, self._board, clock, publish, hook, self._fence, learner)
         self._session = Session(link, self._board, self._event_log.tell)
         self._alarms = AlarmManager(clock, self._event_log.tell, publish, self._event_log.tripped)
         self._snapshots = SnapshotMaker(
@@ -148,6 +150,7 @@ class Keeper:
             self._alarms.caution("hook-failed", why)
         for code, words in self._fence.news():
             self._alarms.call(code, PRIORITY, words)
+        self._event_log.tell_lessons()
         self._renew_lease()
         self._session.send_orders(now_ms)
         if self.batch is not None:
@@ -175,7 +178,7 @@ class Keeper:
             if not self._session.stop_confirmed:
                 self._session.stop_now()
                 self._session.link.written()  # what waits is lost when the port is closed
-            if self._event_log.running is not None:
+            if self.running:
                 text = f"The keeper was told to end ({why}) and stopped the rig."
                 self._event_log.tell("keeper", "shutdown", text)
                 self._handlers.finish("stopped")
@@ -273,18 +276,16 @@ class Keeper:
         return self._event_log.running is not None and not self._session.stopping
 
     def _supervise(self, now_ms: int) -> None:
-        running = self._event_log.running is not None
         if self._alarms.look(self._line(now_ms)):
             self._session.stopping = True
         if not self._session.stopping:
             return
         self._alarms.watch.stop_ordered(now_ms)
         self._session.repeat_stop(now_ms)
-        if running and self._session.silent(now_ms):
-            text = "The board did not answer to the stop."
-            self._event_log.tell("keeper", "unseen", text)
+        if self.running and self._session.silent(now_ms):
+            self._event_log.tell("keeper", "unseen", "The board did not answer to the stop.")
             self._handlers.finish("tripped" if self._alarms.found else "stopped")
-        elif not running and self._board.state in OFF:
+        elif not self.running and self._board.state in OFF:
             self._session.stopping = False
             self._alarms.watch.stop_seen()
 

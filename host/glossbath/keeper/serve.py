@@ -24,6 +24,7 @@ from glossbath.record import default_folder
 from .failed import LAST_STOPS_MS
 from .hook import Hook
 from .keeper import Keeper
+from .learner import Learner
 from .server import Server
 from .sleep_inhibitor import SleepInhibitor
 
@@ -138,7 +139,9 @@ def main() -> None:
         print(error, file=sys.stderr)
         sys.exit(error.exit_code)
     cycles = arguments.cycles or default_folder()
-    keeper = Keeper(link, clock, arguments.rig, cycles, server.publish, arguments.speed, hook)
+    keeper = Keeper(
+        link, clock, arguments.rig, cycles, server.publish, arguments.speed, hook, Learner()
+    )
     server.keeper = keeper
     serving = threading.Thread(target=server.run, daemon=True)
     serving.start()

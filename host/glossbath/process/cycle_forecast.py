@@ -17,7 +17,15 @@ from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
 from glossbath.thermal.forecast import Forecaster, Outlook
-from glossbath.thermal.model import RigModel, board_values, load_model, model_path
+from glossbath.thermal.model import (
+    Knowledge,
+    RigModel,
+    board_values,
+    knowledge_of,
+    learned_path,
+    load_model,
+    model_path,
+)
 
 RENEW_S = 120.0
 _HELD = ("melt", "soak")
@@ -40,17 +48,22 @@ _COIL_SHARE = 0.6
 _RIG_DID = "The rig goes on; its limits hold as ever."
 
 
-def model_of(rig: str) -> RigModel:
-    """The rig's measured model, or the reference rig's where it was never measured."""
+def known_of(rig: str) -> Knowledge:
+    """What forecast and control take the rig for: as its cycles have taught, else as it was
+    identified, else the reference rig."""
     try:
-        return load_model(rig)
+        return knowledge_of(rig)
     except InputError:
-        return RigModel.default()
+        return Knowledge(RigModel.default(), RigModel.default())
 
 
-def figures_of(model: RigModel) -> Figures:
+def figures_of(rig: str) -> Figures:
     """What the computer's own cut-offs take for this rig's figures; the usual ones where it was
-    never measured."""
+    never identified. What cycles have taught since does not count: limits learn nothing."""
+    try:
+        model = load_model(rig)
+    except InputError:
+        return Figures()
     if not model.measured:
         return Figures()
     return Figures(
@@ -65,7 +78,7 @@ def figures_of(model: RigModel) -> Figures:
 def model_orders(rig: str, model: RigModel) -> list[dict[str, Any]]:
     """What tells the board the model it steers by; nothing for a rig that was never measured,
     since the board has defaults of its own."""
-    if not model_path(rig).exists():
+    if not (model_path(rig).exists() or learned_path(rig).exists()):
         return []
     return [{"k": "model", "v": board_values(model)}]
 
@@ -84,7 +97,7 @@ class CycleForecast:
     def __init__(
         self,
         recipe: Recipe,
-        model: RigModel,
+        known: Knowledge,
         batch_kg: float,
         alarms: Annunciator,
         hold: Callable[[], None],
@@ -98,7 +111,9 @@ class CycleForecast:
         self._hopeless = False
         self._forecaster: Forecaster | None = None
         try:
-            self._forecaster = Forecaster(recipe, model, batch_kg, renew_s=RENEW_S)
+            self._forecaster = Forecaster(
+                recipe, known.model, batch_kg, renew_s=RENEW_S, steering=known.steering
+            )
         except InputError as error:
             self._fail(str(error))
 

@@ -9,7 +9,9 @@ from glossbath.client.messages import Reading
 from glossbath.process.cycle_forecast import CycleForecast, model_orders
 from glossbath.recipe import load
 from glossbath.thermal.forecast import Outlook
-from glossbath.thermal.model import RigModel
+from glossbath.thermal.model import Knowledge, RigModel
+
+KNOWN = Knowledge(RigModel.default(), RigModel.default())
 
 
 class Heard:
@@ -52,9 +54,7 @@ def _reading(time_s: float) -> Reading:
 
 def test_a_reading_is_told_how_long_phase_and_cycle_still_take() -> None:
     heard = Heard()
-    forecast = CycleForecast(
-        load("dark").with_hold(1800), RigModel.default(), 1.0, heard, never_held
-    )
+    forecast = CycleForecast(load("dark").with_hold(1800), KNOWN, 1.0, heard, never_held)
     told = forecast.foretell(_reading(1.0))
     assert told.phase_left_s is not None and told.cycle_left_s is not None
     # The reference rig melts a kilogram in about three quarters of an hour (design, section 2.7
@@ -71,7 +71,7 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     heard = Heard()
-    forecast = CycleForecast(load("dark"), RigModel.default(), 1.0, heard, never_held)
+    forecast = CycleForecast(load("dark"), KNOWN, 1.0, heard, never_held)
 
     def fail(self: object, reading: Reading) -> None:
         raise ZeroDivisionError("invented")
@@ -90,9 +90,7 @@ def test_a_cycle_out_of_reach_is_held_and_an_alarm_until_it_can_be_reached(
 ) -> None:
     heard = Heard()
     held: list[str] = []
-    forecast = CycleForecast(
-        load("dark"), RigModel.default(), 1.0, heard, lambda: held.append("hold")
-    )
+    forecast = CycleForecast(load("dark"), KNOWN, 1.0, heard, lambda: held.append("hold"))
     outlooks = iter([Outlook(problem="No ice."), Outlook(problem="Still none."), *[Outlook()] * 3])
     monkeypatch.setattr(
         "glossbath.thermal.forecast.Forecaster.update", lambda self, reading: next(outlooks)

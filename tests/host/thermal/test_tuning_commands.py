@@ -6,14 +6,16 @@ import json
 from pathlib import Path
 
 import pytest
+from recipe_run import recipe_run
 from typer.testing import CliRunner
 
 from glossbath.cli.app import app
 from glossbath.client.messages import Reading
 from glossbath.keeper.cycle_writer import CycleHeader, CycleWriter
 from glossbath.recipe import Recipe, load, loads
-from glossbath.thermal.model import load_model
+from glossbath.thermal.model import Learned, RigModel, load_learned, load_model, save_learned
 from glossbath.thermal.tuning import identify_recipe
+from glossbath.virtual.parameters import PlantParameters
 
 STARTED_NS = 1_800_000_000_000_000_000
 
@@ -97,3 +99,51 @@ def test_experiment_can_be_written_as_a_recipe(tmp_path: Path) -> None:
 
 def test_record_that_is_no_experiment_is_refused(cycle: Path) -> None:
     assert "water_kg" in refused("fit", str(cycle), "--water", "nan")
+
+
+@pytest.fixture(scope="module")
+def batch() -> list[Reading]:
+    """An ordinary kilogram of dark chocolate on a rig of 310 W that nobody has measured."""
+    parameters = PlantParameters(heater_w=310.0)
+    return recipe_run(load("dark").with_hold(1200.0), parameters, seed=5).readings()
+
+
+@pytest.fixture
+def cooked(tmp_path: Path, batch: list[Reading], monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("GLOSSBATH_MODELS", str(tmp_path / "models"))
+    return record(tmp_path / "cycles", batch, load("dark").with_hold(1200.0), 1.0)
+
+
+def test_an_ordinary_cycle_makes_a_rig_known(cooked: Path) -> None:
+    """The truth is the virtual rig's own: 310 W, where the reference rig has 250."""
+    said = tune("learn", str(cooked))
+    assert said.startswith("test has learned: ")
+    learned = load_learned("test")
+    assert learned is not None
+    assert learned.model.heater_w == pytest.approx(310.0, rel=0.08)
+    assert learned.model.measured
+    assert len(learned.lessons) == 1 and cooked.name in learned.lessons[0]
+    assert load_model("test") == RigModel.default()
+    shown = tune("show", "--rig", "test")
+    assert "was not identified yet: this is what its cycles have taught" in shown
+    assert cooked.name in shown
+    assert json.loads(tune("show", "--rig", "test", "--json"))["learned"]["lessons"]
+
+
+def test_a_second_lesson_is_joined_with_the_first(cooked: Path) -> None:
+    doubtful = dict.fromkeys(("heater_w", "body_j_per_k", "stirred_w_per_k"), 0.1)
+    save_learned("test", Learned(RigModel(uncertainty_shares=doubtful), False, ["the first"]))
+    tune("learn", str(cooked))
+    learned = load_learned("test")
+    assert learned is not None
+    assert learned.lessons[0] == "the first" and len(learned.lessons) == 2
+    assert 250.0 < learned.model.heater_w <= 310.0 * 1.05
+
+
+def test_what_teaches_nothing_is_refused_with_its_reason(cooked: Path, cycle: Path) -> None:
+    assert "virtual rig test" in refused("learn", str(cooked), "--rig", "kitchen")
+    assert "water in its bowl" in refused("learn", str(cycle))
+    package = cooked / "datapackage.json"
+    package.write_text(package.read_text("utf-8").replace('"complete"', '"tripped"'), "utf-8")
+    assert "ended as tripped" in refused("learn", str(cooked))
+    assert load_learned("test") is None and load_learned("kitchen") is None

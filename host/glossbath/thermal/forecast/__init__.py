@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .ahead import Amount, Forecast, PhaseTime, Start, forecast
+from .ahead import Amount, Forecast, PhaseTime, Start, forecast, plain_course
 from .causes import Finding
 from .follow import Forecaster, Outlook
 
@@ -15,4 +15,5 @@ __all__ = [
     "PhaseTime",
     "Start",
     "forecast",
+    "plain_course",
 ]

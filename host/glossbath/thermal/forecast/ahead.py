@@ -121,6 +121,21 @@ def forecast(
     )
 
 
+def plain_course(
+    recipe: Recipe,
+    model: RigModel,
+    start: Start,
+    batch_kg: float,
+    room_c: float,
+    steering: RigModel,
+) -> Course:
+    """The course of a recipe on a rig whose board takes it for steering. Raises InputError for
+    values that are implausible."""
+    contents = chocolate(batch_kg, recipe.fat_share, recipe.chocolate)
+    board_model = Model(board_values(steering.check()))
+    return run(program_of(recipe, batch_kg), _nodes(model, contents, start, room_c), board_model)
+
+
 def program_of(recipe: Recipe, batch_kg: float) -> Program:
     """The recipe as the board runs it; raises InputError where the board would refuse it."""
     try:

@@ -51,15 +51,17 @@ class Forecaster:
         batch_kg: float,
         room_c: float | None = None,
         renew_s: float = RENEW_S,
+        steering: RigModel | None = None,
     ) -> None:
-        """room_c in °C; None: the room probe's, or else a guess from the first reading.
+        """room_c in °C; None: the room probe's, or else a guess from the first reading. steering
+        is what the board takes the rig for; None: the same model.
 
         Raises InputError for a model or a batch that is implausible.
         """
         self._phases = recipe.phases
         self._contents = chocolate(batch_kg, recipe.fat_share, recipe.chocolate)
         self._model = model.check()
-        self._board_model = Model(board_values(model))
+        self._board_model = Model(board_values(steering or model))
         self._program = program_of(recipe, batch_kg)
         self._judge = Judge(model)
         self._reach = Reach(model, self._contents)

@@ -7,20 +7,27 @@ from __future__ import annotations
 
 from .board import board_values
 from .contents import Contents, chocolate, water
+from .learned import Knowledge, Learned, knowledge_of, load_learned, save_learned
 from .nodes import Nodes
 from .rig import UNCERTAIN, RigModel, as_described
-from .store import load_model, model_path, save_model
+from .store import learned_path, load_model, model_path, save_model
 
 __all__ = [
     "UNCERTAIN",
     "Contents",
+    "Knowledge",
+    "Learned",
     "Nodes",
     "RigModel",
     "as_described",
     "board_values",
     "chocolate",
+    "knowledge_of",
+    "learned_path",
+    "load_learned",
     "load_model",
     "model_path",
+    "save_learned",
     "save_model",
     "water",
 ]
