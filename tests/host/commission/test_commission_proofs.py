@@ -15,19 +15,8 @@ from glossbath.commission import proving, provoking
 from glossbath.commission.heating import program
 from glossbath.errors import StepFailed
 
-from .patient_board import (
-    Act,
-    Change,
-    PatientBoard,
-    between,
-    fails,
-    floating,
-    lid,
-    nothing,
-    stop_pressed,
-    trips,
-    visited,
-)
+from .patient_board import Act, Change, PatientBoard
+from .willing_person import between, fails, floating, lid, nothing, stop_pressed, trips, visited
 
 # ---------------------------------------------------------------- heat begins with a hand
 

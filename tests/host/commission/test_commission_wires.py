@@ -12,19 +12,8 @@ import pytest
 from glossbath.commission import cutout, wiring
 from glossbath.errors import StepFailed
 
-from .patient_board import (
-    Act,
-    Change,
-    PatientBoard,
-    Step,
-    between,
-    draws,
-    fails,
-    nothing,
-    opened,
-    trips,
-    visited,
-)
+from .patient_board import Act, Change, PatientBoard
+from .willing_person import Step, between, draws, fails, nothing, opened, trips, visited
 
 # ---------------------------------------------------------------- who the board is
 
