@@ -127,6 +127,8 @@ class PatientBoard:
         self.asked.append((kind, values))
         if kind == "start":
             stopped = self.minds_stop and not self.inputs["stop"]
+            if self.state == "tripped":
+                return {"ok": 0, "why": "objection", "at": self.reading.trip}
             if why := "stop-button" if stopped else self.refused_at:
                 return {"ok": 0, "why": "objection", "at": why}
             self.state = "waiting"
