@@ -8,7 +8,6 @@ import shutil
 import signal
 import subprocess
 import sys
-import threading
 from pathlib import Path
 
 import frictionless
@@ -17,9 +16,10 @@ from patience import PATIENCE_S, until
 
 from glossbath.keeper.cycle_writer import CycleWriter
 from glossbath.record import open_cycle
-from glossbath.record.folder import CycleFolder, new_folder
+from glossbath.record.folder import new_folder
 from glossbath.record.scribe import Scribe
 
+from .awkward_folder import AwkwardFolder
 from .sample import ENDED_NS, events, header, put, record
 
 posix = pytest.mark.skipif(sys.platform == "win32", reason="needs limits and signals of POSIX")
@@ -224,21 +224,8 @@ def test_a_folder_taken_up_again_goes_on_where_its_last_whole_line_ended(tmp_pat
     assert lines[1:] == [b"1", b"2", b"3", b""]
 
 
-class StuckFolder(CycleFolder):
-    """A folder on a disk that answers only when let go."""
-
-    def __init__(self, folder: CycleFolder) -> None:
-        self.__dict__.update(folder.__dict__)
-        self.entered, self.let_go = threading.Event(), threading.Event()
-
-    def append(self, table: str, lines: list[bytes]) -> None:
-        self.entered.set()
-        self.let_go.wait()
-        super().append(table, lines)
-
-
 def test_a_disk_that_does_not_answer_never_holds_up_the_rig(tmp_path: Path) -> None:
-    folder = StuckFolder(new_folder(tmp_path, header()))
+    folder = AwkwardFolder(new_folder(tmp_path, header()))
     scribe = Scribe(folder, longest_queue=5)
     scribe.put("readings", b"0\n")
     assert folder.entered.wait(PATIENCE_S)

@@ -9,12 +9,14 @@ import os
 from pathlib import Path
 
 import pytest
+from patience import until
 
 from glossbath.keeper.cycle_writer import CycleWriter
+from glossbath.record import open_cycle
 from glossbath.record.folder import new_folder
 from glossbath.record.scribe import Scribe
 
-from .sample import header
+from .sample import ENDED_NS, header, put
 
 
 @pytest.fixture
@@ -73,3 +75,22 @@ def test_a_cycle_has_the_disk_take_its_readings_each_second(
         writer.sync(now_s)
     assert asked == [5.0, 6.0, 7.0, 3.0]
     writer.close()
+
+
+@needs_proc
+def test_each_second_the_disk_takes_both_tables_and_the_end_after_them(
+    tmp_path: Path, waited: list[str]
+) -> None:
+    writer = CycleWriter(tmp_path, header())
+    waited.clear()
+    for second in range(3):
+        put(writer, second)
+        writer.sync(float(second))
+        until(lambda: {"readings.csv", "events.csv"} <= {Path(path).name for path in waited})
+        waited.clear()
+    put(writer, 3)
+    writer.finish("complete", ENDED_NS)
+    until(lambda: open_cycle(writer.folder).result == "complete")
+    names = [Path(path).name for path in waited]
+    assert names.index("readings.csv") < names.index("datapackage.json.new")
+    assert writer.close()
