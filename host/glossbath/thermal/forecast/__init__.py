@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 from .ahead import Amount, Forecast, PhaseTime, Start, forecast, plain_course
+from .beforehand import Beginning, Kitchen
 from .causes import Finding
-from .follow import Forecaster, Outlook
+from .follow import Forecaster, Outlook, room_of
+from .plan import Plan, plan
 
 __all__ = [
     "Amount",
+    "Beginning",
     "Finding",
     "Forecast",
     "Forecaster",
+    "Kitchen",
     "Outlook",
     "PhaseTime",
+    "Plan",
     "Start",
     "forecast",
     "plain_course",
+    "plan",
+    "room_of",
 ]

@@ -30,14 +30,15 @@ class Course:
     """What will happen. Times in s from the beginning of the course.
 
     phases_s has the seconds each phase takes from then on; curve (time_s, chocolate °C, bath °C);
-    heat_j what the heater gives; ice_j the heat into the ice up to the end of cooling. stuck names
-    the phase that does not end in its time, or is empty.
+    heat_j what the heater gives; ice_j the heat into the ice up to the end of cooling, bucket_j up
+    to the end of all. stuck names the phase that does not end in its time, or is empty.
     """
 
     phases_s: dict[str, float] = field(default_factory=dict)
     curve: list[tuple[float, float, float]] = field(default_factory=list)
     heat_j: float = 0.0
     ice_j: float = 0.0
+    bucket_j: float = 0.0
     stuck: str = ""
 
     @property
@@ -90,7 +91,7 @@ def run(program: Program, nodes: Nodes, board_model: Model, place: Place | None 
         if cycle.phase_ms > phase.timeout_ms:
             course.stuck = phase.name
             break
-        step_ms = _step_ms(cycle)
+        step_ms = _step_ms(cycle, nodes)
         if step_ms > _HOLD_STEP_MS:
             _rest(nodes, course, step_ms / 1000)
         else:
@@ -111,6 +112,7 @@ def run(program: Program, nodes: Nodes, board_model: Model, place: Place | None 
         cycle.step(step_ms, round(nodes.chocolate_c * 1000))
     course.curve.append((now_ms / 1000, nodes.chocolate_c, nodes.bath_c))
     course.heat_j += nodes.heat_j
+    course.bucket_j = nodes.ice_j - begin_j
     return course
 
 
@@ -125,13 +127,15 @@ def _cycle(program: Program, place: Place) -> Cycle:
     return cycle
 
 
-def _step_ms(cycle: Cycle) -> int:
-    """How far to go at once: to the end of a settled hold, else a step, cut at a dwell's end."""
+def _step_ms(cycle: Cycle, nodes: Nodes) -> int:
+    """How far to go at once: to the end of a settled hold, else a step, cut at a dwell's end. No
+    hold settles in a room that warms its bath, since ice runs out."""
     phase = cycle.phase
     left_ms: int = phase.dwell_ms - cycle.dwell_ms
     if phase.name != "hold":
         return min(_STEP_MS, max(left_ms, 250))
-    if cycle.dwell_ms >= _SETTLED_MS and left_ms > _HOLD_STEP_MS:
+    settled = cycle.dwell_ms >= _SETTLED_MS and nodes.room_c < nodes.bath_c
+    if settled and left_ms > _HOLD_STEP_MS:
         return left_ms
     return min(_HOLD_STEP_MS, max(left_ms, 250))
 

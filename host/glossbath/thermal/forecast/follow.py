@@ -96,7 +96,7 @@ class Forecaster:
 
     def _begin(self, reading: Reading) -> Account:
         if self._room_c is None:
-            self._room_c = _room(reading)
+            self._room_c = room_of(reading)
             self._room_known = reading.room_c is not None
         self._account = Account(self._model, self._contents, self._room_c)
         return self._account
@@ -156,7 +156,7 @@ class Forecaster:
         )
 
 
-def _room(reading: Reading) -> float:
+def room_of(reading: Reading) -> float:
     """The room's temperature: as read, or that of a rig that has not been used yet."""
     if reading.room_c is not None:
         return reading.room_c

@@ -13,7 +13,7 @@ choice."""
 _WEAK_SHARE = 0.4
 """Of its known power: what gives less is named as the cause."""
 _LEAST_KG = 0.1
-_DOINGS = {"melt": "melting", "cool": "cooling", "reheat": "reheating"}
+DOINGS = {"melt": "melting", "cool": "cooling", "reheat": "reheating"}
 
 
 class Shortfall(msgspec.Struct, frozen=True):
@@ -36,7 +36,7 @@ class Shortfall(msgspec.Struct, frozen=True):
     def sentence(self, model: RigModel, contents: Contents) -> str:
         """What, why, and what would help."""
         way = "chill" if self.cooling else "heat"
-        doing = _DOINGS.get(self.phase, self.phase)
+        doing = DOINGS.get(self.phase, self.phase)
         what = (
             f"This cannot be reached: the {doing} needs {self.needed_c:.1f} °C, and at full {way} "
             f"the bath comes to {self.end_c:.1f} °C at best in the "
