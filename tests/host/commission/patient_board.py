@@ -14,7 +14,7 @@ from glossbath.errors import OrderRefused
 
 PASS_MS = 250
 PROOF_S = 2.0
-LEASE_S = 6.0
+LEASE_S = 6.25  # a pass late
 TRIAL_S = 3.0
 
 Act = Callable[["PatientBoard"], None]
@@ -40,8 +40,10 @@ class PatientBoard:
         self.warms_k_per_s = 0.1
         self.heats = True
         self.minds_stop = True
-        self.refused_at = ""
-        """Why it starts nothing, as the board names it."""
+        self.refused_at, self.refused_kind = "", "start"
+        """Why it refuses an order of this kind, as the board names it."""
+        self.proof_fails = ""
+        """The trip with which its proof ends; empty where it is passed."""
         self.cut = False
         """Whether a thermostat is open: no voltage comes to the outlet."""
         self.dark_after_s = 0.0
@@ -85,8 +87,8 @@ class PatientBoard:
 
     def prove(self) -> None:
         """The proof ends: with the outlet's voltage, or without it."""
-        if self.cut:
-            self.trip("proof-power")
+        if failed := self.proof_fails or ("proof-power" if self.cut else ""):
+            self.trip(failed)
         else:
             self.run()
 
@@ -125,20 +127,25 @@ class PatientBoard:
 
     def ask(self, kind: str, **values: Any) -> dict[str, Any]:
         self.asked.append((kind, values))
+        if why := self._refuses(kind):
+            return {"ok": 0, "why": "objection", "at": why}
         if kind == "start":
-            stopped = self.minds_stop and not self.inputs["stop"]
-            if self.state == "tripped":
-                return {"ok": 0, "why": "objection", "at": self.reading.trip}
-            if why := "stop-button" if stopped else self.refused_at:
-                return {"ok": 0, "why": "objection", "at": why}
             self.state = "waiting"
         elif kind == "stop":
             self._off("stopped")
         elif kind == "clear":
-            if self.cause:
-                return {"ok": 0, "why": "objection", "at": self.cause}
             self.state = "idle"
         return {"ok": 1, "v": self._value(kind, values)}
+
+    def _refuses(self, kind: str) -> str:
+        """Why it does not do this now; empty where it does."""
+        if kind == "clear":
+            return self.cause
+        if kind == "start" and self.state not in ("idle", "stopped"):
+            return self.reading.trip or "running"
+        if kind == "start" and self.minds_stop and not self.inputs["stop"]:
+            return "stop-button"
+        return self.refused_at if kind == self.refused_kind else ""
 
     def _value(self, kind: str, values: Mapping[str, Any]) -> Any:
         if kind == "inputs":

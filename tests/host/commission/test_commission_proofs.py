@@ -1,4 +1,4 @@
-"""How long a walk watches, and what it refuses to sign for: heat, stop and the board's trips.
+"""How long a walk watches, and what it refuses to sign for: heat and the stop button.
 
 Each limit is tried on both sides: a rig that is a moment too late would be signed for, or a good
 one refused. The times a board may take are safety.md's.
@@ -7,16 +7,15 @@ one refused. The times a board may take are safety.md's.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import pytest
 
-from glossbath.commission import proving, provoking
+from glossbath.commission import proving
 from glossbath.commission.heating import program
 from glossbath.errors import StepFailed
 
 from .patient_board import Act, Change, PatientBoard
-from .willing_person import between, fails, floating, lid, nothing, stop_pressed, trips, visited
+from .willing_person import between, fails, nothing, stop_pressed, visited
 
 # ---------------------------------------------------------------- heat begins with a hand
 
@@ -29,7 +28,84 @@ def test_a_good_rig_heats_after_a_press_and_not_before() -> None:
     assert between(person.at, "arm-release", "arm-tap") == 12.0
     assert board.state == "stopped"
     assert board.settings == {"level": 1}
+    assert "The rig may heat water now, and nothing but water." in person.told
     assert not board.leasing
+    # All that a board needs to know of a run, and each run has a name of its own.
+    asked = [(kind, set(values)) for kind, values in board.asked if kind not in ("inputs", "set")]
+    load = [("plan", {"count", "max", "g", "w"}), ("phase", {"at", "name", "v"})]
+    assert asked == [*load, ("start", {"cycle", "sum"}), ("stop", set())] * 2
+    assert len({values["cycle"] for kind, values in board.asked if kind == "start"}) == 2
+
+
+@pytest.mark.parametrize(
+    ("variant", "place"), [("box", "box's outlet"), ("ready", "second unit's socket")]
+)
+def test_a_person_is_told_where_the_cooker_belongs(variant: str, place: str) -> None:
+    visit, _, person = visited(variant=variant)
+    proving.proof(visit)
+    assert f"cooker in the {place}, its knob at HIGH" in person.words["mains-on"]
+    assert f"Is the cooker plugged into the {place}" in person.words["cooker-in"]
+
+
+def test_a_rig_that_refuses_is_not_started_all_the_same() -> None:
+    visit, board, _ = visited()
+    board.refused_kind, board.refused_at = "plan", "commission"
+    with pytest.raises(StepFailed, match="has not been commissioned"):
+        proving.proof(visit)
+    assert not any(kind in ("phase", "start") for kind, _ in board.asked)
+
+
+@pytest.mark.parametrize(
+    ("change", "answers", "since", "words"),
+    [
+        (nothing, {"cooker-in": "no"}, "cooker-in", "leakage of a good switch looks like voltage"),
+        (lambda it: it.inputs.update(water=0), {}, "cooker-in", "Input water says too low"),
+        (lambda it: setattr(it, "refused_at", "reset-loop"), {}, "arm-press", "refus"),
+        (nothing, {"outlet-lamp": "no"}, "outlet-lamp", "look at H1"),
+    ],
+)
+def test_nothing_heats_before_everything_is_as_it_should_be(
+    change: Change, answers: Mapping[str, str], since: str, words: str
+) -> None:
+    said, _ = fails(proving.proof, since, change=change, answers=answers)
+    assert words in said
+
+
+LEAKS = " may look like this: plug it in, knob at HIGH, and try again."
+
+
+@pytest.mark.parametrize(
+    ("code", "variant", "lit", "words"),
+    [
+        ("proof-switch", "box", "no", LEAKS),
+        ("proof-off", "box", "no", LEAKS),
+        ("proof-relay", "box", "no", "(proof-relay): The master relay did not open in its test."),
+        ("proof-power", "box", "yes", "Have OK1, R20, R21, C5 and the wire of `load` looked at."),
+        ("proof-power", "ready", "yes", "Have PT1, its sleeve over H1, C5 and the wire"),
+        ("proof-power", "box", "no", "The way to the outlet is open. From the wall, plug out:"),
+        ("proof-power", "ready", "no", "The way to the cooker is open: look at the plugs from"),
+    ],
+)
+def test_a_proof_that_fails_says_what_to_look_at(
+    code: str, variant: str, lit: str, words: str
+) -> None:
+    said, _ = fails(
+        proving.proof,
+        "arm-tapped",
+        change=lambda it: setattr(it, "proof_fails", code),
+        answers={"lamp-flash": lit},
+        variant=variant,
+    )
+    assert said.startswith(f"The board tripped ({code}): ")
+    assert words in said
+    assert ("leakage" in said) == (words == LEAKS)
+
+
+def test_a_degree_and_a_half_is_warm_enough() -> None:
+    visit, board, _ = visited()
+    board.warms_k_per_s = 0.0
+    board.later(60.0, lambda it: setattr(it.reading, "body_c", 21.5))
+    assert proving.proof(visit)
 
 
 def begins(after_s: float) -> Act:
@@ -125,7 +201,7 @@ def test_what_heats_in_a_walk_is_warm_water_for_half_an_hour_at_most() -> None:
 
 def test_a_good_stop_button_keeps_heat_away_and_ends_it() -> None:
     visit, board, person = visited()
-    assert proving.stop(visit).values == {"stopped_after_s": 0.5}
+    assert proving.stop(visit).values == {"stopped_after_s": 0.2}
     assert board.state == "idle"
     ended_s = board.now_ms / 1000
     assert ended_s - person.at[-1][1] == 10.0  # nothing began again all that time
@@ -146,7 +222,8 @@ def _trips_only(board: PatientBoard) -> None:
     ("acts", "change", "words"),
     [
         ({}, lambda it: setattr(it, "minds_stop", False), "would have started with the stop"),
-        ({}, lambda it: setattr(it, "refused_at", "commission"), "has not been commissioned"),
+        ({"stop-press": nothing}, nothing, "Input stop says out and should say pressed"),
+        ({"stop-release": nothing}, nothing, "Input stop says pressed and should say out"),
         ({"stop-press": _trips_only}, nothing, "could be cleared with the stop button pressed"),
         ({"stop-release": _begins_again}, nothing, "Something began again when the stop button"),
         ({}, lambda it: it.deaf.add("stop-button"), "Nothing tripped within 60 s, expected was"),
@@ -160,6 +237,33 @@ def test_a_stop_that_does_not_hold_is_not_signed_for(
     assert words in said
 
 
+def test_a_refusal_for_another_reason_does_not_prove_the_stop_button() -> None:
+    def change(board: PatientBoard) -> None:
+        board.minds_stop, board.refused_at = False, "commission"
+
+    said, took_s = fails(proving.stop, "stop-press", change=change)
+    assert "has not been commissioned" in said
+    assert took_s == 2.0
+
+
+def test_a_stop_that_stays_pressed_is_not_taken_for_released() -> None:
+    times: list[int] = []
+
+    def release(board: PatientBoard) -> None:
+        times.append(1)
+        if len(times) == 1:
+            board.inputs["stop"], board.cause = 1, ""
+
+    said, took_s = fails(proving.stop, "stop-release", {"stop-release": release})
+    assert "Input stop says pressed and should say out" in said
+    assert (len(times), took_s) == (2, 120.0)
+
+
+def test_what_goes_on_moving_after_a_stop_counts() -> None:
+    said, _ = fails(proving.stop, "stands-still", answers={"stands-still": "no"})
+    assert "Something went on with the stop button pressed" in said
+
+
 def test_a_rig_that_starts_with_the_stop_pressed_is_stopped_at_once() -> None:
     visit, board, _ = visited()
     board.minds_stop = False
@@ -167,113 +271,3 @@ def test_a_rig_that_starts_with_the_stop_pressed_is_stopped_at_once() -> None:
         proving.stop(visit)
     assert board.asked[-1][0] == "stop"
     assert not board.leasing
-
-
-# ---------------------------------------------------------------- lid and water
-
-
-def _late(act: Act, after_s: float) -> Act:
-    """What it does to the outputs comes later than what it does to the switch."""
-
-    def do(board: PatientBoard) -> None:
-        before = dict(vars(board.reading))
-        act(board)
-        wanted = dict(vars(board.reading))
-        vars(board.reading).update(before)
-        board.later(after_s, lambda it: vars(it.reading).update(wanted))
-
-    return do
-
-
-INTERLOCKS = {
-    "take-lid": (lid(off=True), "The stirrer turns with the lid off"),
-    "put-lid": (lid(off=False), "taken away with the lid off did not come back"),
-    "float-down": (floating(low=True), "Heat goes on with the float down"),
-    "float-up": (floating(low=False), "taken away with the float down did not come back"),
-}
-
-
-@pytest.mark.parametrize("code", INTERLOCKS)
-def test_lid_and_water_are_obeyed_within_ten_seconds(code: str) -> None:
-    act, words = INTERLOCKS[code]
-    visit, board, _ = visited({code: _late(act, 9.75)})
-    assert provoking.interlocks(visit)
-    assert board.state == "stopped"
-    said, took_s = fails(provoking.interlocks, code, {code: _late(act, 10.25)})
-    assert words in said
-    assert took_s == 10.0
-
-
-# ---------------------------------------------------------------- trips on purpose
-
-
-def test_every_trip_is_seen_with_the_time_it_took() -> None:
-    visit, board, _ = visited()
-    assert provoking.trips(visit).values == {
-        "after_s": {
-            **{f"probe-{name}": 5.0 for name in ("chocolate", "bath", "body")},
-            "body": 5.0,
-            "lease": 6.0,
-        }
-    }
-    assert board.state == "idle"
-    assert not board.leasing
-
-
-def _never(code: str) -> Change:
-    return lambda board: board.deaf.add(code)
-
-
-def _stays_hot(board: PatientBoard) -> None:
-    board.reading.body_c = board.reading.bath_c + 25.0
-    board.warms_k_per_s = 0.0
-    board.trip("body-hot")
-
-
-@pytest.mark.parametrize(
-    ("acts", "change", "since", "words", "within_s"),
-    [
-        # A hand's two minutes, and what safety.md gives the board with ten seconds to spare.
-        ({}, _never("probe-bath"), "pull-bath", "within 140 s, expected was probe-bath", 140),
-        ({}, _never("body-hot"), "guard-hot", "within 240 s, expected was body-hot", 240),
-        ({}, _never("lease"), "arm-tapped", "within 11 s, expected was lease", 15),
-        ({"guard-hot": _stays_hot}, nothing, "guard-back", "did not come back", 420),
-        ({"pull-bath": trips("probe-body", 1)}, nothing, "pull-bath", "was probe-bath. The b", 1),
-        ({"guard-hot": trips("bath-hot", 1)}, nothing, "guard-hot", "probe are exchanged", 1),
-        ({"guard-hot": trips("jump-bath", 1)}, nothing, "guard-hot", "probe are exchanged", 1),
-        ({"guard-hot": trips("swapped", 1)}, nothing, "guard-hot", "probe are exchanged", 1),
-    ],
-)
-def test_a_layer_that_does_not_act_is_not_signed_for(
-    acts: Mapping[str, Act], change: Change, since: str, words: str, within_s: float
-) -> None:
-    said, took_s = fails(provoking.trips, since, acts, change)
-    assert words in said
-    assert took_s == within_s
-
-
-def test_a_trip_whose_cause_stays_is_waited_for_two_minutes() -> None:
-    def pull(board: PatientBoard) -> None:
-        board.cause = "probe-bath"
-        board.later(5.0, lambda it: it.trip("probe-bath"))
-
-    def plug(after_s: float) -> Act:
-        return lambda board: board.later(after_s, lambda it: setattr(it, "cause", ""))
-
-    said, took_s = fails(provoking.trips, "plug-bath", {"pull-bath": pull})
-    assert "The trip's cause is still there" in said
-    assert took_s == 120.0
-    visit, _, _ = visited({"pull-bath": pull, "plug-bath": plug(119.0)})
-    assert provoking.trips(visit)
-
-
-def test_a_guard_probe_a_little_warmer_than_the_crock_has_come_back() -> None:
-    def hot(board: PatientBoard) -> None:
-        board.reading.body_c = board.reading.bath_c + 24.9
-        board.warms_k_per_s = 0.0
-        board.trip("body-hot")
-
-    visit, _, person = visited({"guard-hot": hot})
-    after_s: dict[str, Any] = provoking.trips(visit).values["after_s"]
-    assert after_s["body"] == 0.0
-    assert between(person.at, "guard-back", "arm-tap") == 2.0

@@ -30,7 +30,7 @@ def stop_pressed(board: PatientBoard) -> None:
     """The stop button goes down, and its trip cannot be cleared until it is out again."""
     board.inputs["stop"], board.cause = 0, "stop-button"
     if board.state == "running":
-        board.later(0.5, lambda it: it.trip("stop-button"))
+        board.later(0.25, lambda it: it.trip("stop-button"))
 
 
 def stop_released(board: PatientBoard) -> None:
@@ -108,7 +108,7 @@ ACTS: dict[str, Act] = {
     "put-lid": lid(off=False),
     "float-down": floating(low=True),
     "float-up": floating(low=False),
-    "pull-chocolate": trips("probe-chocolate", 5.0),
+    "pull-chocolate": trips("probe-chocolate", 5.25),
     "pull-bath": trips("probe-bath", 5.0),
     "pull-body": trips("probe-body", 5.0),
     "guard-hot": trips("body-hot", 5.0),
@@ -130,16 +130,20 @@ class WillingPerson:
         self._answers = answers
         self.told: list[str] = []
         self.at: list[tuple[str, float]] = []
+        self.words: dict[str, str] = {}
+        """What was said when a thing was asked for, by its code."""
 
     def tell(self, line: str) -> None:
         self.told.append(line)
 
     def act(self, code: str, line: str) -> None:
         self.at.append((code, self._board.now_ms / 1000))
+        self.words[code] = line
         self._acts.get(code, lambda board: None)(self._board)
 
     def answer(self, question: Question, idle: Idle) -> str:
         self.at.append((question.code, self._board.now_ms / 1000))
+        self.words[question.code] = question.text
         return self._answers.get(question.code, "yes")
 
 
