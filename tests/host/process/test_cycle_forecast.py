@@ -2,29 +2,20 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import msgspec
 import pytest
 
 from glossbath.client.messages import Reading
-from glossbath.process.cycle_forecast import CycleForecast, model_orders
+from glossbath.process.cycle_forecast import CycleForecast, figures_of, model_orders
 from glossbath.recipe import load
-from glossbath.thermal.forecast import Outlook
-from glossbath.thermal.model import Knowledge, RigModel
+from glossbath.thermal.forecast import Finding, Outlook
+from glossbath.thermal.model import Knowledge, RigModel, save_model
+
+from .heard import Heard
 
 KNOWN = Knowledge(RigModel.default(), RigModel.default())
-
-
-class Heard:
-    """Alarms that stand, with their first sentence."""
-
-    def __init__(self) -> None:
-        self.standing: dict[str, str] = {}
-
-    def call(self, code: str, priority: str, words: tuple[str, str, str]) -> None:
-        self.standing[code] = words[0]
-
-    def over(self, code: str) -> None:
-        self.standing.pop(code, None)
 
 
 def never_held() -> None:
@@ -79,7 +70,7 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
     monkeypatch.setattr("glossbath.thermal.forecast.Forecaster.update", fail)
     reading = _reading(1.0)
     assert forecast.foretell(reading) is reading
-    assert "ZeroDivisionError: invented" in heard.standing["no-forecast"]
+    assert "ZeroDivisionError: invented" in heard.happened("no-forecast")
     assert forecast.foretell(reading) is reading
     forecast.end()
     assert heard.standing == {}
@@ -97,9 +88,9 @@ def test_a_cycle_out_of_reach_is_held_and_an_alarm_until_it_can_be_reached(
     )
     waiting = msgspec.structs.replace(_reading(2.0), state="held")
     forecast.foretell(_reading(1.0))
-    assert heard.standing["out-of-reach"] == "No ice."
+    assert heard.happened("out-of-reach") == "No ice."
     forecast.foretell(waiting)
-    assert heard.standing["out-of-reach"] == "No ice."
+    assert heard.happened("out-of-reach") == "No ice."
     assert held == ["hold"]
     forecast.foretell(waiting)
     assert list(heard.standing) == ["in-reach"]
@@ -112,3 +103,129 @@ def test_a_cycle_out_of_reach_is_held_and_an_alarm_until_it_can_be_reached(
 
 def test_a_rig_that_was_never_measured_keeps_the_boards_own_model() -> None:
     assert model_orders("never-measured", RigModel.default()) == []
+
+
+def foretold(
+    monkeypatch: pytest.MonkeyPatch, *outlooks: Outlook
+) -> tuple[CycleForecast, Heard, list[str]]:
+    """A forecast that says these one after another, what is heard of it, and its orders."""
+    heard, held = Heard(), list[str]()
+    forecast = CycleForecast(load("dark"), KNOWN, 1.0, heard, lambda: held.append("hold"))
+    coming = iter(outlooks)
+    monkeypatch.setattr(
+        "glossbath.thermal.forecast.Forecaster.update", lambda self, reading: next(coming)
+    )
+    return forecast, heard, held
+
+
+def in_phase(name: str, index: int, state: str = "running") -> Reading:
+    return msgspec.structs.replace(
+        _reading(9.0), phase=name, phase_index=index, state=state, phase_left_s=77.0
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "index", "waits"),
+    [("melt", 0, True), ("soak", 1, True), ("cool", 2, False), ("reheat", 3, False)],
+)
+def test_only_phases_of_heat_are_held_where_they_cannot_be_reached(
+    monkeypatch: pytest.MonkeyPatch, name: str, index: int, waits: bool
+) -> None:
+    # Chocolate that is stirred for hours where it sets grows thick (safety.md, out-of-reach).
+    forecast, heard, held = foretold(monkeypatch, *[Outlook(problem="No ice.")] * 3)
+    for _ in range(3):
+        forecast.foretell(in_phase(name, index))
+    assert held == ["hold"] * waits
+    priority, (happened, did, do) = heard.standing["out-of-reach"]
+    assert (priority, happened) == ("medium", "No ice.")
+    assert (f"holds the recipe in its phase {name}" in did) == waits
+    assert ("goes on trying" in did) != waits
+    assert ("Nothing goes on by itself." in do) == waits
+
+
+def test_what_a_person_holds_is_not_held_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    forecast, heard, held = foretold(monkeypatch, Outlook(problem="No ice."))
+    forecast.foretell(in_phase("melt", 0, "held"))
+    assert held == []
+    assert heard.happened("out-of-reach") == "No ice."
+
+
+@pytest.mark.parametrize("over", [False, True])
+def test_nothing_is_expected_any_more_once_the_cycle_is_over(
+    monkeypatch: pytest.MonkeyPatch, over: bool
+) -> None:
+    problem = Outlook(problem="No ice.", curve=[(0.0, 30.0)], renewed=True)
+    forecast, heard, held = foretold(monkeypatch, problem, *[Outlook()] * over, problem)
+    for _ in range(1 + over):
+        forecast.foretell(in_phase("melt", 0, "held" if over else "running"))
+    assert list(heard.standing) == (["in-reach"] if over else ["out-of-reach"])
+    assert forecast.curve == [(0.0, 30.0)]
+    forecast.end()
+    assert heard.standing == {}
+    assert forecast.curve == []
+    # The same trouble in another cycle is told anew.
+    forecast.foretell(in_phase("melt", 0))
+    assert list(heard.standing) == ["out-of-reach"]
+    assert held[-1:] == ["hold"]
+
+
+def test_a_cause_is_told_once_while_it_lasts_and_over_when_it_is(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    weak, lid = Finding("heater-weak", "Weak.", {}), Finding("lid-off", "Off.", {})
+    forecast, heard, _ = foretold(
+        monkeypatch, *[Outlook(finding=found) for found in (weak, weak, lid, None, lid)]
+    )
+    forecast.foretell(_reading(1.0))
+    assert heard.standing["heater-weak"][0] == "low"
+    assert heard.standing["heater-weak"][1][1:] == (
+        "The rig goes on; its limits hold as ever.",
+        "Look at it when you can.",
+    )
+    heard.standing.clear()
+    forecast.foretell(_reading(2.0))
+    assert heard.standing == {}  # not again
+    forecast.foretell(_reading(3.0))
+    assert heard.happened("lid-off") == "Off."
+    forecast.foretell(_reading(4.0))
+    assert heard.standing == {}
+    forecast.foretell(_reading(5.0))
+    forecast.end()
+    assert heard.standing == {}
+
+
+def test_a_holds_own_time_counts_and_every_other_phases_is_foretold(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    forecast, _, _ = foretold(monkeypatch, *[Outlook(phase_left_s=5.0, cycle_left_s=6.0)] * 2)
+    told = forecast.foretell(in_phase("hold", 4))
+    assert (told.phase_left_s, told.cycle_left_s) == (77.0, 6.0)
+    assert forecast.foretell(in_phase("reheat", 3)).phase_left_s == 5.0
+    assert forecast.curve == []  # none was renewed
+
+
+def test_a_batch_that_cannot_be_foretold_says_so() -> None:
+    heard = Heard()
+    forecast = CycleForecast(load("dark"), KNOWN, -1.0, heard, never_held)
+    assert heard.happened("no-forecast").startswith("There is no forecast for this cycle: ")
+    assert heard.standing["no-forecast"][0] == "low"
+    assert forecast.foretell(_reading(1.0)) == _reading(1.0)
+
+
+def test_the_computers_cut_offs_take_a_rigs_figures_once_it_was_measured(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("GLOSSBATH_MODELS", str(tmp_path))
+    usual = figures_of("kitchen")
+    assert usual.heater_w is None
+    save_model("kitchen", RigModel.default())
+    assert figures_of("kitchen") == usual
+    model = RigModel(heater_w=300.0, chill_w_per_k=20.0, uncertainty_shares={"heater_w": 0.05})
+    path = save_model("kitchen", model)
+    found = figures_of("kitchen")
+    assert found.heater_w == 300.0
+    # Ice water warms as it takes up heat: three fifths of the measured chill (engineering choice).
+    assert found.coil_w_per_k == pytest.approx(12.0)
+    assert found.bath_j_per_k == model.bath_j_per_k
+    path.write_text("heater_w = 'hot'", "utf-8")
+    assert figures_of("kitchen") == usual

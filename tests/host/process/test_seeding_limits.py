@@ -74,6 +74,7 @@ def test_what_was_seen_goes_on_two_minutes_later_with_the_crystals_that_are_left
         acts = bowl.read()
         waited_s += 1
     assert waited_s == 120
+    assert acts[0].text.startswith("The temperature shows that the seed is in. The temperature f")
     found = acts[0].values
     left = FAT_SHARE * (1 - found["melted_share"])
     assert found["crystal_share"] == pytest.approx(left, abs=1e-5)

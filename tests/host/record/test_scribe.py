@@ -81,6 +81,7 @@ def test_rows_that_were_refused_and_rows_that_failed_are_both_missing(tmp_path: 
     for number in range(1, 9):
         scribe.put("readings", b"%d\n" % number)
     assert scribe.unwritten == 4  # five may wait
+    assert "the disk does not keep up" in scribe.failure
     folder.let_go.set()
     until(lambda: scribe.unwritten == 9)
     assert "No space left on device" in scribe.failure
