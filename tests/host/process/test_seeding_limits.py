@@ -165,3 +165,17 @@ def test_a_bath_that_is_not_known_asks_for_nothing() -> None:
     dark = msgspec.structs.replace(bowl.reading(32.0, 28.0), bath_c=None)
     assert bowl.seeding.follow(dark) == []
     assert bowl.seeding.request == ""
+
+
+def test_where_the_baths_part_was_never_learnt_none_is_taken_out() -> None:
+    # The cooling begins at the seed's own temperature, so nothing could be learnt on the way.
+    bowl = Bowl()
+    found = []
+    for second in range(500):
+        bowl.now_s += 1
+        falls = 0.0 if second < 200 else min(1.2, 0.04 * (second - 200))
+        bath_c = 33.0 if second < 200 else 34.0
+        found += bowl.seeding.follow(bowl.reading(33.0 - falls, bath_c))
+    (test,) = [act for act in found if act.code == "test"]
+    assert test.values["verdict"] == "added"
+    assert test.values["fell_c"] == pytest.approx(1.2, abs=0.05)

@@ -69,6 +69,8 @@ def test_a_disk_that_does_not_answer_is_not_asked_again_for_every_second(tmp_pat
     for _ in range(50):
         scribe.sync()
     assert scribe._queue.qsize() == 1
+    # Python waits at its end for every thread that is no daemon: this one may never come back.
+    assert scribe._thread.daemon
     folder.let_go.set()
     assert scribe.close(PATIENCE_S)
 

@@ -1,0 +1,156 @@
+"""The walk's own line to a board: who may steer it, how long is waited, and that leaving stops."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hand_clock import HandClock
+from stand_in_board import STEP_MS, StandInBoard
+
+from glossbath.commission import Session
+from glossbath.errors import LinkError, OrderRefused
+
+
+class Line(StandInBoard):
+    """A stand-in board at the walk's end of the line; it reports once a second."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.answers_get: Callable[[int], dict[str, Any]] = lambda ms: {"ok": 1, "v": 2}
+
+    def caught_up(self, ms: int) -> None:
+        """Time goes on only here."""
+
+    def _obey(self, message: dict[str, Any]) -> None:
+        if message["k"] == "get":
+            answer = self.answers_get(self.ms)
+            self.say({"k": "a", "i": message["i"], **answer})
+        else:
+            super()._obey(message)
+
+
+class Passing(HandClock):
+    """A clock whose every wait lets a quarter of a second pass."""
+
+    def __init__(self, line: Line) -> None:
+        super().__init__(ms=10_000)
+        self._line = line
+
+    def wait(self, caught_up: Callable[[int], None], written: Callable[[], int]) -> None:
+        self.ms += STEP_MS
+        if self.ms % 1_000 == 0:
+            self._line.second()
+
+
+@pytest.fixture
+def line() -> Line:
+    return Line()
+
+
+@pytest.fixture
+def session(line: Line) -> Session:
+    return Session(line, Passing(line))  # type: ignore[arg-type]
+
+
+def _s(session: Session) -> float:
+    return (session.now_ms - 10_000) / 1000
+
+
+def test_a_board_that_answers_is_met_at_once(session: Session) -> None:
+    session.meet()
+    assert session.hello["id"] == "00"
+    assert _s(session) <= 2
+
+
+def test_a_board_that_says_nothing_is_given_up_after_twenty_seconds(
+    session: Session, line: Line
+) -> None:
+    line.there = False
+    with pytest.raises(LinkError, match="board at /dev/invented did not answer: check cable"):
+        session.meet()
+    assert _s(session) == 20
+
+
+def test_a_board_that_never_reports_has_not_been_met(session: Session, line: Line) -> None:
+    line.reporting = False
+    with pytest.raises(LinkError, match="did not answer"):
+        session.meet()
+
+
+def _busy_for(seconds: float) -> Callable[[int], dict[str, Any]]:
+    def answer(ms: int) -> dict[str, Any]:
+        if ms < seconds * 1000:
+            return {"ok": 0, "why": "busy", "at": "h"}
+        return {"ok": 1, "v": 2}
+
+    return answer
+
+
+def test_whoever_steered_it_last_may_have_eight_seconds_to_go(
+    session: Session, line: Line
+) -> None:
+    line.answers_get = _busy_for(8)
+    session.meet()
+    assert 8 <= _s(session) <= 10
+
+
+def test_a_board_that_another_computer_goes_on_steering_is_left_to_it(
+    session: Session, line: Line
+) -> None:
+    line.answers_get = _busy_for(12)
+    with pytest.raises(OrderRefused, match="Another computer steers this board"):
+        session.meet()
+    assert 8 <= _s(session) <= 11
+
+
+def test_another_refusal_is_not_waited_for(session: Session, line: Line) -> None:
+    line.answers_get = lambda ms: {"ok": 0, "why": "flash", "at": "level"}
+    with pytest.raises(OrderRefused, match="memory refused"):
+        session.meet()
+    assert _s(session) <= 2
+
+
+def test_a_value_is_what_the_board_applied_and_a_refusal_is_said_in_words(
+    session: Session, line: Line
+) -> None:
+    session.meet()
+    assert session.order("get", key="level") == 2
+    line.answers_get = lambda ms: {"ok": 0, "why": "taken", "at": "probe.bath"}
+    with pytest.raises(OrderRefused, match="one chip is one probe"):
+        session.order("get", key="probe.bath")
+
+
+def test_events_are_kept_with_the_time_when_they_came(session: Session, line: Line) -> None:
+    session.meet()
+    mark = len(session.events)
+    before_ms = session.now_ms
+    line.say({"k": "e", "e": "trip", "tr": "lease", "d": "", "t": 5})
+    line.say({"k": "e", "e": "tried", "o": "lamp", "t": 6})
+    session.wait(1.0)
+    (trip,) = session.since(mark, "trip")
+    assert (trip["tr"], trip["at_ms"]) == ("lease", before_ms + STEP_MS)
+    assert session.since(mark + 1, "trip") == []
+
+
+def test_who_leaves_stops_what_runs_and_lets_the_port_go(session: Session, line: Line) -> None:
+    with session:
+        session.meet()
+        session.leasing = True
+        line.values["st"] = "running"
+        session.wait(2.0)
+    assert line.kinds("stop") == 1
+    assert line.urgent[-1]["k"] == "stop"
+    assert not line.connected
+    assert not session.leasing
+
+
+@pytest.mark.parametrize("met", [False, True])
+def test_where_no_board_was_met_nothing_is_sent(session: Session, line: Line, met: bool) -> None:
+    if met:
+        session.meet()
+        line.connected = False
+    session.close()
+    assert line.kinds("stop") == 0
+    assert not line.connected
