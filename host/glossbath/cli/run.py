@@ -6,7 +6,7 @@ import contextlib
 import dataclasses
 import sys
 from pathlib import Path
-from typing import Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TextIO
 
 import typer
 
@@ -17,6 +17,11 @@ from glossbath_board.limits import ALONE_CEILING_MIN, PHASE_CEILING_MS
 from .owner import PATIENCE_S, keeper_of
 from .screens import follow
 from .terminal import USUAL_RIG, Ascii, Degrees, Json, OneOf, Plain, Rig, on_terminal, print_json
+
+if TYPE_CHECKING:
+    from glossbath.client.messages import Reading
+    from glossbath.process.start_plan import Said
+    from glossbath.recipe import Recipe
 
 NOT_CONFIRMED_CODE = 3
 LONGEST_HOLD_MIN = PHASE_CEILING_MS / 60_000
@@ -78,6 +83,15 @@ def run(
     alone: Annotated[
         int, typer.Option("--alone", help="Minutes the hold may go on without the computer.")
     ] = 0,
+    ice: Annotated[
+        float | None, typer.Option(help="Ice in the chill bucket in kg, 0 for none.")
+    ] = None,
+    tap: Annotated[
+        float | None, typer.Option(help="Tap water in the chill bucket, in °C.")
+    ] = None,
+    room: Annotated[
+        float | None, typer.Option(help="The room in °C, where no sensor of the rig's tells.")
+    ] = None,
     hook: Annotated[
         str, typer.Option(help="A command that the keeper runs at a trip and at the end.")
     ] = "",
@@ -91,8 +105,8 @@ def run(
     from glossbath.away.alone import start_notifier
     from glossbath.client.launch import connect
     from glossbath.client.paths import check_name
+    from glossbath.editing.kitchen import said_of
     from glossbath.recipe import dump, load
-    from glossbath.view.recipes import kitchen_lines
 
     from .demo import first_reading
     from .demo import start as start_cycle
@@ -105,22 +119,44 @@ def run(
     more: dict[str, Any] = {"alone_min": alone} if alone else {}
     if remelt:
         more |= {"remelt": True, "in_temper": in_temper}
+    kitchen = said_of({"ice_kg": ice, "tap_c": tap, "room_c": room}, fahrenheit)
     keeper_of(check_name(rig), port, hook)
     start_notifier()
     more |= {"batch_kg": batch, "lot": lot, "note": note}
     lines = sys.stderr if as_json else sys.stdout
     with connect(rig) as client:
-        for line in kitchen_lines(wanted, first_reading(client), words.Degrees(fahrenheit)):
-            print("".join(text for text, _ in line), file=lines)
+        told = _tell_plan(wanted, rig, first_reading(client), kitchen, more, fahrenheit, lines)
         folder = start_cycle(client, recipe=dump(wanted), where=recipe, **more)
     if detach:
         if as_json:
-            print_json({"rig": rig, "folder": folder})
+            print_json({"rig": rig, "folder": folder, **told})
         else:
             print(f"{wanted.name} runs on {rig}: see it with glossbath attach --rig {rig}")
         return
     follow(rig, plain or as_json, ascii_only, fahrenheit, lines)
     _finish(folder, as_json)
+
+
+def _tell_plan(
+    recipe: Recipe,
+    rig: str,
+    reading: Reading | None,
+    kitchen: Said,
+    order: dict[str, Any],
+    fahrenheit: bool,
+    out: TextIO,
+) -> dict[str, Any]:
+    """Say before the start what the kitchen makes of it; the same as values."""
+    from glossbath.editing.kitchen import plan_or_why, told
+    from glossbath.view.recipes import kitchen_lines
+
+    degrees = words.Degrees(fahrenheit)
+    made = plan_or_why(recipe, rig, order["batch_kg"], reading, kitchen, order)
+    plan = told(made, degrees)
+    damp = ["".join(text for text, _ in line) for line in kitchen_lines(recipe, reading, degrees)]
+    for line in [*plan, *damp]:
+        print(line, file=out)
+    return {"plan": plan, "out_of_reach": made.missed, "ice_needed_kg": made.needed_kg}
 
 
 def _finish(folder: str, as_json: bool) -> NoReturn:

@@ -49,7 +49,7 @@ class InFahrenheit(Question):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        object.__setattr__(self, "fields", tuple(_field(one) for one in self.fields))
+        object.__setattr__(self, "fields", tuple(field_in_fahrenheit(one) for one in self.fields))
 
     def answer(self, values: Mapping[str, Any]) -> Answer:
         """The answer in °F; raises InputError in °F."""
@@ -67,7 +67,8 @@ def in_fahrenheit(question: Question) -> Question:
     )
 
 
-def _field(field: Field) -> Field:
+def field_in_fahrenheit(field: Field) -> Field:
+    """The same field for somebody who types °F; its value stays in °C."""
     asked = replace(field, label=said(field.label), note=said(field.note))
     if isinstance(asked, Number) and asked.unit == CELSIUS:
         low, high = (limit * 1.8 + 32.0 for limit in (asked.low, asked.high))

@@ -12,10 +12,6 @@ from glossbath.forms.fahrenheit import said
 from glossbath.recipe import Recipe
 from glossbath.words import Degrees, Line, duration, one_line, percent
 
-COOLS_BY_ITSELF_K = 2.0
-"""A bath this much above its room still loses heat, if slowly (common practice, no source)."""
-HOTTEST_ROOM_C = 50.0
-"""A sensor that shows more shows no room."""
 NARROW = 78
 """A terminal with fewer cells shows less of each row."""
 
@@ -55,27 +51,15 @@ def recipe_lines(recipe: Recipe, degrees: Degrees, width: int) -> list[Line]:
 
 
 def kitchen_lines(recipe: Recipe, reading: Reading | None, degrees: Degrees) -> list[Line]:
-    """What the air that the rig's room sensor shows means for a cycle that has not begun: whether
-    it cools without ice, and what will sweat."""
-    if reading is None or reading.room_c is None:
+    """What will sweat in the air that the rig's room sensor shows, before a cycle has begun."""
+    if reading is None or reading.room_c is None or reading.room_rh_percent is None:
         return []
-    lines = _hot(recipe, reading.room_c)
     # A sensor may show what no room can be; that is reported elsewhere.
     with suppress(InputError):
-        if reading.room_rh_percent is not None:
-            room = air(reading.room_c, reading.room_rh_percent / 100)
-            lines += cycle_sweats(room, recipe.chocolate, recipe.phases)
-    return [[(said(line) if degrees.fahrenheit else line, "medium")] for line in lines]
-
-
-def _hot(recipe: Recipe, room_c: float) -> list[str]:
-    coolest_c = min(phase.target_c for phase in recipe.phases)
-    if not coolest_c - COOLS_BY_ITSELF_K <= room_c <= HOTTEST_ROOM_C:
-        return []
-    return [
-        f"The room has {room_c:.1f} °C and this recipe cools to {coolest_c:g} °C: that needs ice. "
-        "How much: glossbath desk batch, with --room and --ice."
-    ]
+        room = air(reading.room_c, reading.room_rh_percent / 100)
+        lines = cycle_sweats(room, recipe.chocolate, recipe.phases)
+        return [[(said(line) if degrees.fahrenheit else line, "medium")] for line in lines]
+    return []
 
 
 def _span(low_c: float, high_c: float, degrees: Degrees) -> str:

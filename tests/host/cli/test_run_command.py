@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import socket
 from pathlib import Path
 
 import pytest
+from click.testing import Result
 from typer.testing import CliRunner
 
 from glossbath.cli.app import app
+from glossbath.thermal.model import RigModel, save_model
 
 from ..screens.fake_keeper import FakeKeeper, reading, snapshot
 
@@ -17,6 +20,7 @@ from ..screens.fake_keeper import FakeKeeper, reading, snapshot
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The folder of sockets."""
     monkeypatch.setenv("GLOSSBATH_RUN", str(tmp_path))
+    monkeypatch.setenv("GLOSSBATH_MODELS", str(tmp_path / "models"))
     return tmp_path
 
 
@@ -79,3 +83,72 @@ def test_damp_air_is_reported_before_the_start(folder: Path) -> None:
         assert "The room's dew point is 81 °F" in result.output
     finally:
         keeper.close()
+
+
+COLD = {"state": "idle", "phase": "", "bath_c": 24.0, "body_c": 24.0}
+
+
+def started(folder: Path, room_c: float | None, *words: str) -> Result:
+    """A start of a dark cycle on a rig that stands idle in that room."""
+    messages = [snapshot(history=[]), reading(0.0, 24.0, room_c=room_c, **COLD)]
+    keeper = FakeKeeper(folder / "rig.keeper", messages)
+    keeper.values = {"folder": "/cycles/one"}
+    try:
+        result = CliRunner().invoke(app, ["run", "dark", "--detach", *words])
+        assert keeper.asked().op == "start"
+        return result
+    finally:
+        keeper.close()
+
+
+def test_what_will_not_be_reached_is_said_before_the_start(folder: Path) -> None:
+    said = started(folder, 33.0, "--ice", "0", "--tap", "28").output
+    assert "This cannot be reached: the cooling needs 29 °C" in said
+    assert "There is no ice in the chill water of 28 °C, and the room has 33 °C." in said
+    assert "What would help: about " in said and " kg of ice in the chill water" in said
+    assert said.index("What would help") < said.index("runs on rig")
+    in_f = started(folder, 33.0, "--ice", "0", "--tap", "82.4", "--fahrenheit").output
+    assert "the cooling needs 84.2 °F" in in_f and "the room has 91.4 °F" in in_f
+
+
+def test_the_plan_is_there_for_programs(folder: Path) -> None:
+    made = json.loads(started(folder, 33.0, "--ice", "0", "--tap", "28", "--json").stdout)
+    assert made["out_of_reach"] == "cool"
+    assert 2.0 < made["ice_needed_kg"] < 6.0
+    assert made["plan"][0].startswith("This cannot be reached")
+    well = json.loads(started(folder, 20.0, "--ice", "3", "--tap", "12", "--json").stdout)
+    assert (well["out_of_reach"], well["plan"][0].split(":")[0]) == ("", "3 kg of ice will do")
+
+
+def test_a_room_without_a_sensor_may_be_said(folder: Path) -> None:
+    said = started(folder, None, "--ice", "0", "--tap", "28", "--room", "33").output
+    assert "the room has 33 °C" in said
+    guessed = started(folder, None, "--ice", "0", "--tap", "35").output
+    assert "33 °C" not in guessed
+
+
+def test_a_rig_without_a_bucket_is_not_asked_for_ice(folder: Path) -> None:
+    save_model("rig", RigModel(chill_w_per_k=0.0))
+    said = started(folder, 33.0).output
+    assert "This rig has no chill bucket" in said and "kg of ice" not in said
+    assert "leave the ice out" in started(folder, 20.0, "--ice", "2").output
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        (("--ice", "500"), "ice in the bucket must be between 0 and 20 kg, not 500"),
+        (("--ice", "-1"), "ice in the bucket must be between 0 and 20 kg"),
+        (("--ice", "nan"), "ice in the bucket must be between 0 and 20 kg"),
+        (("--tap", "68"), "if that is 68 °F, enter 20.0 °C"),
+        (("--room", "inf"), "room must be between 0 and 50 °C"),
+        (("--tap", "14", "--fahrenheit"), "tap water must be between 32 and 104 °F"),
+    ],
+)
+def test_a_kitchen_that_there_is_not_is_refused_before_anything_starts(
+    words: tuple[str, ...], why: str
+) -> None:
+    result = CliRunner().invoke(app, ["run", "dark", *words])
+    said = result.stderr or str(result.exception)
+    assert result.exit_code == 2
+    assert why in said and len(said.strip().splitlines()) == 1

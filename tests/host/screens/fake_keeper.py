@@ -156,6 +156,8 @@ class FakeKeeper:
         self._threads: list[threading.Thread] = []
         self.hangs_up_on = ""
         """The order at which the keeper hangs up instead of answering."""
+        self.values: dict[str, object] = {}
+        """What comes with every answer."""
         self._server = socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)
         self._server.bind(str(path))
         self._server.listen()
@@ -185,7 +187,7 @@ class FakeKeeper:
                     return
                 if self.answers:
                     ok, text = not self.refusal, self.refusal or f"{request.op} was done."
-                    client.sendall(to_line(Reply(request.id, ok, text)))
+                    client.sendall(to_line(Reply(request.id, ok, text, self.values)))
 
     def say(self, *messages: Message) -> None:
         """Send messages to every client."""

@@ -41,12 +41,3 @@ def test_a_dry_room_or_one_that_nobody_measured_is_not_warned_of(
 ) -> None:
     assert words(room_c, rh_percent) == ""
     assert kitchen_lines(load("dark"), None, Degrees()) == []
-
-
-@pytest.mark.parametrize(("room_c", "needs_ice"), [(26.4, False), (26.6, True), (33.0, True)])
-def test_a_room_in_which_nothing_cools_by_itself_asks_for_ice(
-    room_c: float, needs_ice: bool
-) -> None:
-    """Dark chocolate cools to 28.5 °C; a bath no more than 2 K above its room hardly falls."""
-    said = words(room_c, None)
-    assert ("this recipe cools to 28.5 °C: that needs ice" in said) is needs_ice

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from .ahead import Amount, Forecast, PhaseTime, Start, forecast, plain_course
-from .beforehand import Beginning, Kitchen
+from .beforehand import MOST_ICE_KG, TAP_C, Beginning, Kitchen
 from .causes import Finding
 from .follow import Forecaster, Outlook, room_of
 from .plan import Plan, plan
 
 __all__ = [
+    "MOST_ICE_KG",
+    "TAP_C",
     "Amount",
     "Beginning",
     "Finding",

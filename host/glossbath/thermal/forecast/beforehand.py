@@ -72,13 +72,14 @@ class Kitchen(msgspec.Struct, frozen=True):
 
 
 class Beginning(msgspec.Struct, frozen=True):
-    """A cycle that has not begun."""
+    """A cycle that has not begun. steering is what the board takes its rig for; None: model."""
 
     recipe: Recipe
     model: RigModel
     start: Start
     batch_kg: float
     kitchen: Kitchen
+    steering: RigModel | None = None
 
     @property
     def chills(self) -> bool:
@@ -115,7 +116,7 @@ class Beginning(msgspec.Struct, frozen=True):
         nodes.ice_j += bucket_j(model, kitchen)
         nodes.ice_c = nodes.ice_j / ((model.ice_kg + model.ice_water_kg) * WATER_CP)
         nodes.ice_c = max(0.0, nodes.ice_c)
-        board_model = Model(board_values(self.model))
+        board_model = Model(board_values(self.steering or self.model))
         return run(program_of(self.recipe, self.batch_kg), nodes, board_model)
 
     def missed(self, course: Course) -> str:
