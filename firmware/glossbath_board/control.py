@@ -232,8 +232,9 @@ class Control:
         if ramp != 0.0:
             low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
             wanted = min(max(settled + ramp * _BATH_S, low), high)
-        elif low < wanted < high:
-            rate = trajectory.slope(error, (bath - chocolate) / trajectory.lag_s)
+        elif phase.bath_low_mc < wanted * 1000 < phase.bath_high_mc:
+            ahead = wanted - bath if error < 0.0 else bath - wanted
+            rate = trajectory.slope(error, (bath - chocolate) / trajectory.lag_s, ahead)
         self.bath_target_mc = int(wanted * 1000)
         self._drive(wanted, lost_w, rate, dt_s, near)
 

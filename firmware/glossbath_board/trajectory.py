@@ -17,6 +17,7 @@ _READY = 0.9  # a run-up begins when it needs this share of what the rig can do
 _EDGE_C = 0.1  # how near the edge of its window the chocolate may come in a run-up ...
 _KEPT = 0.7  # of the way from target to edge of the window that an unbraked bath may use ...
 _KEPT_MORE = 0.25  # ... and more with a model that is trusted
+_PAST = 0.5  # of that way, of what a bath that comes back evenly loses
 _DOUBT_C = 0.4  # ... and how much farther from it a model without any trust keeps
 
 
@@ -88,7 +89,20 @@ class Trajectory:
         ahead = sqrt(wait * wait + 2.0 * reach * abs(error)) - wait
         return ahead / (1.0 + ahead / (6.0 * reach))
 
-    def slope(self, error: float, drift_c_s: float) -> float:
+    def slope(self, error: float, drift_c_s: float, ahead_k: float) -> float:
+        """How fast the bath must move, °C/s, while error shrinks at drift_c_s and the bath is
+        ahead_k farther from the target than it should be by now.
+
+        A bath that is led back late carries the chocolate past its target by ahead_k times its
+        lateness over the chocolate's: the nearer that comes to the window's edge, the more of the
+        way that lead will have to go is asked for beforehand.
+        """
+        room_k = self._below_k if error < 0.0 else self._above_k
+        past_k = _PAST * ahead_k * self._settle_s / self.lag_s
+        share = min(1.0, max(0.0, past_k / max(room_k, 0.05)))
+        return share * self._steepness(error, drift_c_s) if share > 0.0 else 0.0
+
+    def _steepness(self, error: float, drift_c_s: float) -> float:
         """How fast lead changes, °C/s, while error shrinks at drift_c_s."""
         braked = self._braked(error)
         if braked < self._unbraked(error):
