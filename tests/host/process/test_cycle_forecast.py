@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import msgspec
@@ -11,7 +12,7 @@ from glossbath.client.messages import Reading
 from glossbath.process.cycle_forecast import CycleForecast, figures_of, model_orders
 from glossbath.recipe import load
 from glossbath.thermal.forecast import Finding, Outlook
-from glossbath.thermal.model import Knowledge, RigModel, save_model
+from glossbath.thermal.model import Knowledge, Learned, RigModel, save_learned, save_model
 
 from .heard import Heard
 
@@ -64,7 +65,10 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
     heard = Heard()
     forecast = CycleForecast(load("dark"), KNOWN, 1.0, heard, never_held)
 
+    tried: list[Reading] = []
+
     def fail(self: object, reading: Reading) -> None:
+        tried.append(reading)
         raise ZeroDivisionError("invented")
 
     monkeypatch.setattr("glossbath.thermal.forecast.Forecaster.update", fail)
@@ -72,6 +76,7 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
     assert forecast.foretell(reading) is reading
     assert "ZeroDivisionError: invented" in heard.happened("no-forecast")
     assert forecast.foretell(reading) is reading
+    assert len(tried) == 1  # it is left alone from then on
     forecast.end()
     assert heard.standing == {}
 
@@ -101,8 +106,18 @@ def test_a_cycle_out_of_reach_is_held_and_an_alarm_until_it_can_be_reached(
     assert held == ["hold"]
 
 
-def test_a_rig_that_was_never_measured_keeps_the_boards_own_model() -> None:
-    assert model_orders("never-measured", RigModel.default()) == []
+@pytest.mark.parametrize(
+    "keep", [save_model, lambda rig, model: save_learned(rig, Learned(model, True))]
+)
+def test_only_a_rig_that_was_never_measured_keeps_the_boards_own_model(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, keep: Callable[[str, RigModel], object]
+) -> None:
+    monkeypatch.setenv("GLOSSBATH_MODELS", str(tmp_path))
+    assert model_orders("kitchen", RigModel.default()) == []
+    model = RigModel(heater_w=240.0)
+    keep("kitchen", model)
+    (order,) = model_orders("kitchen", model)
+    assert (order["k"], order["v"][0]) == ("model", 240)
 
 
 def foretold(
@@ -141,6 +156,17 @@ def test_only_phases_of_heat_are_held_where_they_cannot_be_reached(
     assert (f"holds the recipe in its phase {name}" in did) == waits
     assert ("goes on trying" in did) != waits
     assert ("Nothing goes on by itself." in do) == waits
+
+
+def test_what_can_be_reached_no_more_after_all_is_not_said_to_be_in_reach(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    no_ice = Outlook(problem="No ice.")
+    forecast, heard, held = foretold(monkeypatch, no_ice, Outlook(), no_ice)
+    for _ in range(3):
+        forecast.foretell(in_phase("melt", 0, "held"))
+    assert list(heard.standing) == ["out-of-reach"]
+    assert held == []
 
 
 def test_what_a_person_holds_is_not_held_again(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -190,6 +216,7 @@ def test_a_cause_is_told_once_while_it_lasts_and_over_when_it_is(
     forecast.foretell(_reading(4.0))
     assert heard.standing == {}
     forecast.foretell(_reading(5.0))
+    assert heard.happened("lid-off") == "Off."
     forecast.end()
     assert heard.standing == {}
 

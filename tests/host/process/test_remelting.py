@@ -9,8 +9,9 @@ from __future__ import annotations
 import pytest
 
 from glossbath.errors import InputError
-from glossbath.process.remelting import shortened
-from glossbath.recipe import load
+from glossbath.process.remelting import asked, shortened
+from glossbath.process.start_request import from_request
+from glossbath.recipe import dump, load
 from glossbath.recipe.program import board_program
 
 WHOLE = ["melt", "soak", "cool", "reheat", "hold"]
@@ -59,3 +60,20 @@ def test_seed_is_asked_for_only_where_the_chocolate_is_cooled() -> None:
 def test_without_a_probe_nothing_is_planned() -> None:
     with pytest.raises(InputError, match="gives no temperature"):
         shortened(load("dark"), None)
+
+
+def test_chocolate_counts_as_out_of_temper_until_somebody_says_otherwise() -> None:
+    made, _ = shortened(load("dark"), 30.5)
+    assert [phase.name for phase in made.phases] == WHOLE
+
+
+def test_a_start_is_shortened_only_where_it_asks_for_that() -> None:
+    wanted = from_request({"recipe": dump(load("dark")), "batch_kg": 1.0})
+    assert asked(wanted, {}, None) == (wanted, [])
+    assert asked(wanted, {"in_temper": True}, 30.5) == (wanted, [])
+    made, lines = asked(wanted, {"remelt": True, "in_temper": True}, 30.5)
+    assert [phase.name for phase in made.recipe.phases] == ["hold"]
+    assert lines[1] == "This cycle runs hold."
+    made, _ = asked(wanted, {"remelt": True}, 30.5)
+    assert [phase.name for phase in made.recipe.phases] == WHOLE
+    assert made.batch_kg == 1.0
