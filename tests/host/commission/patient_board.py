@@ -50,6 +50,8 @@ class PatientBoard:
         self.proof_s = PROOF_S
         self.trial_s = TRIAL_S
         self.drawn_ma = 80
+        self.tried: dict[str, Any] = {}
+        """What its account of a trial says otherwise than that of a good one."""
         self.cause = ""
         """What has not been mended yet: no trip is cleared meanwhile."""
         self.deaf: set[str] = set()
@@ -156,6 +158,7 @@ class PatientBoard:
         if kind == "try":
             drawn = self.drawn_ma if values["o"] == "stir" else 0
             tried = {"e": "tried", "o": values["o"], "why": "time", "ld": 0, "ma": drawn}
+            tried |= self.tried
             self.later(self.trial_s, lambda board: board.events.append(tried))
         return None
 

@@ -13,7 +13,7 @@ from glossbath.commission import wiring
 from glossbath.errors import StepFailed
 
 from .patient_board import Act, Change, PatientBoard
-from .willing_person import between, draws, fails, nothing, visited
+from .willing_person import Step, between, draws, fails, nothing, visited
 
 # ---------------------------------------------------------------- who the board is
 
@@ -55,6 +55,7 @@ def test_every_input_is_tried_and_brought_back_and_the_jumpers_trip_cleared() ->
         ({"input-lid": nothing}, nothing, "input-lid", "Input lid did not change", 120),
         ({"input-lid-back": nothing}, nothing, "input-lid-back", "Input lid says off", 120),
         ({"load-jumper": nothing}, nothing, "load-jumper", "Input load says dead", 120),
+        ({"load-jumper-back": nothing}, nothing, "load-jumper-back", "Input load says live", 120),
         ({}, lambda it: it.deaf.add("unasked-heat"), "load-jumper", "does not trip", 5),
         ({}, lambda it: it.inputs.update(water=0), "bench", "Input water says too low", 120),
         ({}, lambda it: setattr(it, "supply_mv", 10_900), "bench", "has 10.9 V", 0),
@@ -104,6 +105,8 @@ def test_each_output_is_tried_alone_and_what_moves_only_under_a_hand() -> None:
     # Lamp and pump hurt nobody; the others go off when the button is let go.
     assert [code for code, _ in person.at if code == "arm-press"] == ["arm-press"] * 3
     # Three seconds of trial, then four in which the relay has let go.
+    for look in ("status lamp.", "ice-water pump.", "hands away from", "H1.", "own light and"):
+        assert any(look in line for line in person.told[1:])
     assert between(person.at, "arm-press", "arm-release") == 3.0
     assert between(person.at, "arm-release", "output-stir") == 4.0
 
@@ -126,7 +129,7 @@ def test_the_boards_account_of_a_trial_is_waited_for_half_a_minute(
 
 
 def test_the_stirrers_own_limit_is_taken_away_for_its_trial_and_then_set() -> None:
-    visit, board, _ = visited()
+    visit, board, person = visited()
     found = wiring.stirrer(visit)
     assert found.values == {"free_ma": 80, "stall_ma": 500, "limit_ma": 400}
     assert board.settings == {"limit.stir-stalled": 400}
@@ -135,6 +138,43 @@ def test_the_stirrers_own_limit_is_taken_away_for_its_trial_and_then_set() -> No
         "v": None,
     }
     assert "draws 80 mA free and 500 mA held" in found.text
+
+    assert [code for code, _ in person.at if "arm" not in code] == [
+        *("paddle-off", "paddle-is-off", "shaft-hold", "shaft-free")
+    ]
+    assert "The board takes the stirrer for stalled from 400 mA on." in person.told
+
+
+@pytest.mark.parametrize(
+    ("step", "answers", "words"),
+    [
+        (wiring.inputs, {"motor-volts": "no"}, "motor contact is bridged"),
+        (wiring.outputs, {"output-lamp": "no"}, "The status lamp did not light alone"),
+        (wiring.outputs, {"output-chill": "no"}, "The pump did not run alone"),
+        (wiring.outputs, {"output-stir": "no"}, "swap its two wires"),
+        (wiring.outputs, {"output-relay": "no"}, "did not answer its line alone"),
+        (wiring.outputs, {"output-heat": "no"}, "The heat switch did not answer"),
+        (wiring.pulse, {"output-frozen": "no"}, "the charge pump does not work"),
+        (wiring.stirrer, {"paddle-is-off": "no"}, "The paddle has to be off"),
+    ],
+)
+def test_what_a_person_sees_of_a_wire_counts(
+    step: Step, answers: Mapping[str, str], words: str
+) -> None:
+    assert words in fails(step, next(iter(answers)), answers=answers)[0]
+
+
+def test_a_trial_that_the_board_ended_or_that_brought_voltage_is_no_proof() -> None:
+    for more, words in (({"ld": 1}, "Voltage came to"), ({"why": "arm"}, "let go too early")):
+        said, _ = fails(
+            wiring.pulse, "arm-press", change=lambda it, more=more: it.tried.update(more)
+        )
+        assert words in said
+
+
+def test_a_shaft_that_nobody_held_sets_no_limit() -> None:
+    said, _ = fails(wiring.stirrer, "shaft-hold", {"shaft-hold": nothing})
+    assert "80 mA turning and 80 mA held" in said
 
 
 def test_a_strong_motor_keeps_the_boards_own_limit() -> None:

@@ -60,7 +60,7 @@ def floating(low: bool) -> Act:
 def jumper(board: PatientBoard) -> None:
     """Voltage that nobody asked for."""
     board.inputs["load"] = 1
-    board.later(1.0, lambda it: it.trip("unasked-heat"))
+    board.later(1.0, lambda it: (it.trip("unasked-heat"), it.inputs.update(load=1))[0])
 
 
 def trips(code: str, after_s: float) -> Act:
