@@ -1,6 +1,6 @@
 """Long families of cases: a part of them by default, all where GLOSSBATH_WHOLE is set.
 
-The part is the same in every run. `.ci/run` sets the variable.
+The part is the same in every run. GLOSSBATH_WHOLE=1 .ci/run runs all of them.
 """
 
 from __future__ import annotations
