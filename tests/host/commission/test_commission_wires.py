@@ -44,6 +44,8 @@ def test_every_input_is_tried_and_brought_back_and_the_jumpers_trip_cleared() ->
         *("input-arm", "input-arm-back", "input-stop", "input-stop-back"),
         *("input-lid", "input-lid-back", "input-water", "input-water-back"),
     ]
+    # Nobody is kept waiting once a switch has told.
+    assert {at_s for code, at_s in person.at if code.startswith("input-")} == {0.0}
     assert between(person.at, "load-jumper", "load-jumper-back") == 1.0
     assert board.now_ms / 1000 - person.at[-1][1] == 1.0
     assert board.state == "idle"

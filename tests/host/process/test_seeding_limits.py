@@ -100,6 +100,16 @@ def test_a_persons_word_is_kept_with_what_the_temperature_shows() -> None:
     assert said[0].values["crystal_share"] == pytest.approx(left, abs=1e-5)
 
 
+def test_a_fall_that_has_just_begun_counts_when_a_person_says_done() -> None:
+    bowl = Bowl()
+    bowl.until_asked()
+    list(bowl.acts(200))
+    bowl.add_seed(2.2)
+    list(bowl.acts(4))
+    assert bowl.seeding.request.startswith("Add 60 g")
+    assert bowl.seeding.done()[0].values["verdict"] == "added"
+
+
 def test_done_is_asked_again_once_where_nothing_is_left() -> None:
     bowl = Bowl()
     bowl.until_asked()
