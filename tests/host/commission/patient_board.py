@@ -10,9 +10,10 @@ from types import SimpleNamespace
 from typing import Any
 
 from glossbath.commission.words import INPUTS
-from glossbath.errors import OrderRefused
+from glossbath.errors import LinkError, OrderRefused
 
 PASS_MS = 250
+EPOCH_NS = 1_800_000_000_000_000_000  # 15 January 2027, 08:00 UTC: GNU date -u -d @1800000000
 PROOF_S = 2.0
 LEASE_S = 6.25  # a pass late
 TRIAL_S = 3.0
@@ -56,8 +57,17 @@ class PatientBoard:
         """What has not been mended yet: no trip is cleared meanwhile."""
         self.deaf: set[str] = set()
         """Happenings that this board does not mind, by the code of their trip."""
+        self.lost = ""
+        """Why the line to it is gone; empty where it is there."""
+        self.met = 0
+        self.clock = SimpleNamespace(wall_ns=lambda: EPOCH_NS + self.now_ms * 1_000_000)
         self._later: list[tuple[int, Act]] = []
         self._leased_ms = 0
+
+    def meet(self) -> None:
+        if self.lost:
+            raise LinkError(self.lost)
+        self.met += 1
 
     def later(self, seconds: float, act: Act) -> None:
         """Have something happen after a time."""
@@ -155,6 +165,8 @@ class PatientBoard:
         if kind == "set":
             self.settings[values["key"]] = values["v"]
             return values["v"]
+        if kind == "get":
+            return self.settings.get(values["key"])
         if kind == "try":
             drawn = self.drawn_ma if values["o"] == "stir" else 0
             tried = {"e": "tried", "o": values["o"], "why": "time", "ld": 0, "ma": drawn}
