@@ -11,8 +11,9 @@ import pytest
 
 from glossbath.errors import GlossbathError
 from glossbath.recipe.seed import Seed
+from glossbath.words import clock
 
-from .bowl import Bowl, kinds
+from .bowl import BUTTER, Bowl, kinds
 
 FAT_SHARE = 21.6 / 381.6  # 36 % of 60 g, of all the fat there is then
 HEAT_SHARE = 0.5
@@ -49,6 +50,21 @@ def test_what_is_expected_depends_on_how_cold_the_seed_lies(
     assert asked["fall_least_c"] == falls_c
     assert asked["fall_most_c"] == pytest.approx(falls_c + 2.0, abs=0.05)
     assert (asked["kind"], asked["seed_c"], asked["grams"]) == ("chocolate", 33.0, 60.0)
+
+
+def test_the_record_has_grams_to_a_tenth_and_falls_to_a_hundredth() -> None:
+    bowl = Bowl(Seed("chocolate", 33.0, mass_kg=0.02812))
+    asked = bowl.until_asked()[-1].values
+    assert asked["grams"] == bowl.seeding.done()[0].values["grams"] == 28.1
+    for name in ("fall_least_c", "fall_most_c"):
+        assert asked[name] == round(asked[name], 2)
+
+
+def test_seed_that_nobody_can_see_is_asked_after_in_words() -> None:
+    bowl = Bowl(BUTTER)
+    bowl.until_asked()
+    alarm = next(act for act in bowl.acts(700) if act.kind == "alarm")
+    assert alarm.words[0].startswith("The seed was asked for 10 minutes ago and nobody has said")
 
 
 @pytest.mark.parametrize(("grams", "by_word"), [(28.0, True), (28.1, False)])
@@ -114,10 +130,13 @@ def test_done_is_asked_again_once_where_nothing_is_left() -> None:
     bowl = Bowl()
     bowl.until_asked()
     list(bowl.acts(200))
+    first = bowl.seeding.request
     bowl.add_seed(2.7)
     list(bowl.acts(100))
     assert kinds(bowl.seeding.done()) == [("event", "test"), ("alarm", "seed-unseen")]
     assert bowl.seeding.request.startswith("Add 60 g of tempered chocolate seed now")
+    assert bowl.seeding.request != first  # it says when it was asked for: now
+    assert f"asked at {clock(bowl.now_s)}" in bowl.seeding.request
     assert bowl.state == "held"
     said = bowl.seeding.done()
     assert kinds(said) == [("event", "test"), ("over", "seed-unseen"), ("order", "resume")]
