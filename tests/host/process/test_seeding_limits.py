@@ -97,6 +97,20 @@ def test_what_was_seen_goes_on_two_minutes_later_with_the_crystals_that_are_left
     assert (found["expected_least_c"], found["grams"]) == (pytest.approx(0.53, abs=0.1), 60.0)
 
 
+def test_cocoa_butter_is_fat_all_through() -> None:
+    bowl = Bowl(Seed("butter", 33.0, mass_kg=0.05))
+    least_c = bowl.until_asked()[-1].values["fall_least_c"]
+    list(bowl.acts(200))
+    bowl.add_seed(least_c * 1.3)
+    found = next(act.values for act in bowl.acts(300) if act.code == "test")
+    assert found["verdict"] == "added"
+    assert 0.0 < found["melted_share"] < 0.5
+    left = 50 / 410 * (1 - found["melted_share"])  # 50 g beside 36 % of 1 kg
+    assert found["crystal_share"] == pytest.approx(left, abs=1e-5)
+    for name in ("fell_c", "expected_least_c", "expected_most_c"):
+        assert found[name] == round(found[name], 2)
+
+
 def test_a_persons_word_is_kept_with_what_the_temperature_shows() -> None:
     bowl = Bowl()
     bowl.until_asked()
