@@ -33,8 +33,17 @@ class PatientBoard:
         self.inputs: dict[str, Any] = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}
         self.supply_mv = 12_000
         self.reading = SimpleNamespace(
-            body_c=20.0, bath_c=20.0, chocolate_c=20.0, heat_share=0.0, stir_share=0.0, trip=""
+            body_c=20.0,
+            bath_c=20.0,
+            chocolate_c=20.0,
+            faults={},
+            board_ms=0,
+            heat_share=0.0,
+            stir_share=0.0,
+            trip="",
         )
+        self.chips: dict[str, Any] = {}
+        """What answers on the probes' wire: m°C or a fault word by ROM code."""
         self.events: list[dict[str, Any]] = []
         self.asked: list[tuple[str, dict[str, Any]]] = []
         self.settings: dict[str, Any] = {}
@@ -90,6 +99,15 @@ class PatientBoard:
             self.inputs["load"] = int(self.heats)
             self._leased_ms = self.now_ms
 
+    @property
+    def readings(self) -> int:
+        """How many there were: one a second."""
+        return self.now_ms // 1000
+
+    def tell_chips(self) -> None:
+        """Every chip on the wire says its number and its temperature."""
+        self.events += [{"e": "rom", "rom": rom, "mc": mc} for rom, mc in self.chips.items()]
+
     def press_arm(self) -> None:
         """The arm button goes down."""
         self.inputs["arm"] = 1
@@ -117,6 +135,7 @@ class PatientBoard:
         self.now_ms += PASS_MS
         if self.leasing:
             self._leased_ms = self.now_ms
+        self.reading.board_ms = self.now_ms
         due = [item for item in self._later if item[0] <= self.now_ms]
         self._later = [item for item in self._later if item[0] > self.now_ms]
         for _, act in due:
@@ -165,6 +184,9 @@ class PatientBoard:
         if kind == "set":
             self.settings[values["key"]] = values["v"]
             return values["v"]
+        if kind == "scan":
+            self.later(0.5, lambda board: board.tell_chips())
+            return len(self.chips)
         if kind == "get":
             return self.settings.get(values["key"])
         if kind == "try":

@@ -126,7 +126,7 @@ class WillingPerson:
 
     def __init__(self, board: PatientBoard, acts: Mapping[str, Act], answers: Mapping[str, str]):
         self._board = board
-        self._acts = {**ACTS, **acts}
+        self.acts = {**ACTS, **acts}
         self._answers = answers
         self.told: list[str] = []
         self.at: list[tuple[str, float]] = []
@@ -139,7 +139,7 @@ class WillingPerson:
     def act(self, code: str, line: str) -> None:
         self.at.append((code, self._board.now_ms / 1000))
         self.words[code] = line
-        self._acts.get(code, lambda board: None)(self._board)
+        self.acts.get(code, lambda board: None)(self._board)
 
     def answer(self, question: Question, idle: Idle) -> str:
         self.at.append((question.code, self._board.now_ms / 1000))
