@@ -6,42 +6,12 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from hand_clock import HandClock
-from stand_in_board import STEP_MS, StandInBoard
+from stand_in_board import STEP_MS
 
 from glossbath.commission import Session
 from glossbath.errors import LinkError, OrderRefused
 
-
-class Line(StandInBoard):
-    """A stand-in board at the walk's end of the line; it reports once a second."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.answers_get: Callable[[int], dict[str, Any]] = lambda ms: {"ok": 1, "v": 2}
-
-    def caught_up(self, ms: int) -> None:
-        """Time goes on only here."""
-
-    def _obey(self, message: dict[str, Any]) -> None:
-        if message["k"] == "get":
-            answer = self.answers_get(self.ms)
-            self.say({"k": "a", "i": message["i"], **answer})
-        else:
-            super()._obey(message)
-
-
-class Passing(HandClock):
-    """A clock whose every wait lets a quarter of a second pass."""
-
-    def __init__(self, line: Line) -> None:
-        super().__init__(ms=10_000)
-        self._line = line
-
-    def wait(self, caught_up: Callable[[int], None], written: Callable[[], int]) -> None:
-        self.ms += STEP_MS
-        if self.ms % 1_000 == 0:
-            self._line.second()
+from .passing_line import BEGAN_MS, Line, Passing
 
 
 @pytest.fixture
@@ -55,7 +25,7 @@ def session(line: Line) -> Session:
 
 
 def _s(session: Session) -> float:
-    return (session.now_ms - 10_000) / 1000
+    return (session.now_ms - BEGAN_MS) / 1000
 
 
 def test_a_board_that_answers_is_met_at_once(session: Session) -> None:
