@@ -107,6 +107,30 @@ def test_a_line_without_end_is_not_read_into_memory(whole: Path, tmp_path: Path)
     assert cycle.summary()["damaged"] == 1
 
 
+@pytest.mark.parametrize(("size", "read"), [(1 << 16, True), ((1 << 16) + 1, False)])
+def test_a_line_may_have_sixty_four_kilobytes_and_no_more(
+    whole: Path, tmp_path: Path, size: int, read: bool
+) -> None:
+    copy = cut_copy(whole, tmp_path / "cut", {})
+    before, after = b"40.0,2023-11-14T22:14:00Z,true,note,note,", b",{}\n"
+    with (copy / "events.csv").open("ab") as file:
+        file.write(before + b"x" * (size - len(before + after)) + after)
+    cycle = open_cycle(copy)
+    assert len(cycle.events()) == 3 + read
+    assert cycle.summary()["damaged"] == (not read)
+
+
+def test_quotes_that_do_not_match_are_damage_and_not_half_a_sentence(
+    whole: Path, tmp_path: Path
+) -> None:
+    copy = cut_copy(whole, tmp_path / "cut", {})
+    content = (copy / "events.csv").read_bytes()
+    (copy / "events.csv").write_bytes(content.replace(b'"Smells ""good""', b'"Smells" good'))
+    cycle = open_cycle(copy)
+    assert [event.kind for event in cycle.events()] == ["phase", "trip"]
+    assert cycle.summary()["damaged"] == 1
+
+
 def test_files_that_are_missing_are_told(whole: Path, tmp_path: Path) -> None:
     for name in FILES:
         copy = cut_copy(whole, tmp_path / "cut", {})
