@@ -68,6 +68,8 @@ def test_the_supply(millivolts: object, words: str) -> None:
     said = judge.supply(millivolts)
     assert (said == "") == (words == "")
     assert words in said
+    if isinstance(millivolts, int) and said:
+        assert "it should have 11.4 to 12.6 V: look at the supply and its fuse." in said
 
 
 @pytest.mark.parametrize(
@@ -75,6 +77,9 @@ def test_the_supply(millivolts: object, words: str) -> None:
     [
         (_tried("heat"), ""),
         (_tried("stir", ma=80), ""),
+        (_tried("stir", ma=30), ""),
+        (_tried("chill", ma=60), ""),
+        (_tried("lamp", ma=61), "while the status lamp alone was on"),
         (_tried("heat", ld=1), "Voltage came to the heater's outlet while the heat switch alone"),
         (_tried("relay", ld=1, why="load"), "while the master relay alone was on"),
         (_tried("relay", why="arm"), "let go too early"),
@@ -92,10 +97,16 @@ def test_a_trial(event: dict[str, Any], words: str) -> None:
 @pytest.mark.parametrize(
     ("free", "held", "limit", "words"),
     [
-        (80, 1_500, None, ""),  # the firmware's own limit of 1000 mA lies well below
+        (80, 1_500, None, ""),  # the firmware's own limit of 1150 mA lies below
         (80, 1_200, 960, ""),
         (80, 500, 400, ""),
         (80, 120, None, "cannot tell the two apart"),
+        (80, 179, None, "cannot tell the two apart"),  # a hundred more at least
+        (80, 180, 144, ""),
+        (400, 599, None, "cannot tell the two apart"),  # and half as much again
+        (80, 1_436, 1_149, ""),
+        (80, 1_438, None, ""),
+        (80, 1_800, None, ""),
         (400, 550, None, "cannot tell the two apart"),
         (400, 600, 480, ""),
         (80, 1_801, None, "a hand cannot stop such a motor"),
@@ -114,6 +125,11 @@ def test_the_probe_in_the_hand() -> None:
     before = {"a": 21_000, "b": 21_500, "c": 22_000}
     assert judge.warmed(before, before | {"b": 24_000}) == ("b", "")
     assert judge.warmed(before, before | {"b": 23_400})[0] == ""
+    assert judge.warmed(before, before | {"b": 23_500}) == ("b", "")  # by 2 °C
+    assert judge.warmed(before, before | {"b": 23_499})[1] == "No probe became warmer by 2 °C."
+    # Another one that warms too stays at least a degree behind.
+    assert judge.warmed(before, before | {"b": 24_500, "c": 24_000}) == ("b", "")
+    assert judge.warmed(before, before | {"b": 24_500, "c": 24_001})[1].startswith("More than one")
     assert judge.warmed(before, before | {"b": 24_000, "c": 24_000})[0] == ""
     # A neighbour that warms a little does not matter, one that cools does not either.
     assert judge.warmed(before, before | {"b": 24_600, "c": 23_000})[0] == "b"
