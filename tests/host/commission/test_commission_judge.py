@@ -105,7 +105,7 @@ def test_a_trial(event: dict[str, Any], words: str) -> None:
         (80, 180, 144, ""),
         (400, 599, None, "cannot tell the two apart"),  # and half as much again
         (80, 1_436, 1_149, ""),
-        (80, 1_438, None, ""),
+        (80, 1_437, None, ""),
         (80, 1_800, None, ""),
         (400, 550, None, "cannot tell the two apart"),
         (400, 600, 480, ""),
@@ -127,6 +127,7 @@ def test_the_probe_in_the_hand() -> None:
     assert judge.warmed(before, before | {"b": 23_400})[0] == ""
     assert judge.warmed(before, before | {"b": 23_500}) == ("b", "")  # by 2 °C
     assert judge.warmed(before, before | {"b": 23_499})[1] == "No probe became warmer by 2 °C."
+    assert judge.warmed({"a": 1, "b": 1}, {"a": 2_001, "b": 2_001})[1].startswith("More than one")
     # Another one that warms too stays at least a degree behind.
     assert judge.warmed(before, before | {"b": 24_500, "c": 24_000}) == ("b", "")
     assert judge.warmed(before, before | {"b": 24_500, "c": 24_001})[1].startswith("More than one")
