@@ -16,7 +16,12 @@ class Line(StandInBoard):
 
     def __init__(self) -> None:
         super().__init__()
+        self.version = 1
         self.answers_get: Callable[[int], dict[str, Any]] = lambda ms: {"ok": 1, "v": 2}
+
+    def say(self, message: dict[str, Any]) -> None:
+        more = {"v": self.version} if message["k"] == "hello" else {}
+        super().say({**message, **more})
 
     def caught_up(self, ms: int) -> None:
         """Time goes on only here."""
