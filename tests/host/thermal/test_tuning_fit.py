@@ -3,6 +3,7 @@ refused with the reason."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,7 +16,11 @@ from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.thermal.model import RigModel, board_values, chocolate, water
 from glossbath.thermal.tuning import Identified, Known, fit, identify_recipe
+from glossbath.thermal.tuning.bowl import Bowl
 from glossbath.thermal.tuning.picture import picture
+from glossbath.thermal.tuning.solution import Unknown
+from glossbath.thermal.tuning.trace import trace_of
+from glossbath.thermal.tuning.unknowns import STRUCTURES, Rig
 from glossbath.virtual.chocolates import bowl_of
 from glossbath.virtual.distributed.parameters import slab_of
 
@@ -40,6 +45,19 @@ def test_rig_is_found_again(identified: Identified, name: str) -> None:
     # An interval tells of noise, not of what lumps leave out: a few per cent.
     assert interval.low * 0.95 <= TRUTH[name] <= interval.high * 1.05
     assert interval.low < interval.value < interval.high
+
+
+@pytest.mark.parametrize("structure", STRUCTURES, ids=len)
+def test_no_fit_can_end_outside_what_a_model_may_be(
+    experiment: list[Reading], structure: tuple[Unknown, ...]
+) -> None:
+    trace = trace_of(experiment)
+    bowl = Bowl(trace, KNOWN.contents, KNOWN.described(), 24.0)
+    for unknown in Rig(trace, KNOWN, bowl, structure, True).unknowns:
+        if unknown.name in RigModel.__struct_fields__:
+            for end in (unknown.low, unknown.high):
+                value = math.exp(end) if unknown.logarithm else end
+                msgspec.structs.replace(RigModel(), **{unknown.name: value}).check()
 
 
 def test_room_is_found_when_nobody_tells_it(identified: Identified) -> None:

@@ -21,7 +21,7 @@ UNCERTAIN = (
 _UNKNOWN = 0.15
 """Relative standard uncertainty of an estimate; engineering choice, no source."""
 
-_LIMITS = {
+LIMITS = {
     "heater_w": (20.0, 3000.0, "W"),
     "body_j_per_k": (100.0, 50_000.0, "J/K"),
     "water_kg": (0.05, 20.0, "kg"),
@@ -43,6 +43,7 @@ _LIMITS = {
     "ice_water_kg": (0.05, 100.0, "kg"),
     "ice_room_w_per_k": (0.0, 20.0, "W/K"),
 }
+"""Lowest, highest and unit of each field: what is beyond is absurd."""
 
 
 class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -141,7 +142,7 @@ class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
     def check(self) -> RigModel:
         """This model, or InputError that names the first value which is implausible."""
-        for name, (low, high, unit) in _LIMITS.items():
+        for name, (low, high, unit) in LIMITS.items():
             value = getattr(self, name)
             if not (low <= value <= high):
                 raise InputError(

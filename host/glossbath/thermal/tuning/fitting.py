@@ -126,5 +126,5 @@ class _Fitted:
         check_quality(trace, known_k, model, bowl.contents, intervals)
         predicted_c = np.column_stack((bowl.predicted_c, self._predicted_c))
         rms_k = float(np.sqrt((known_k * known_k).mean()))
-        learned = self._rig.learned(self._values, errors)
+        learned = self._rig.learned(self._values, errors).check()
         return Identified(learned, intervals, rms_k, self.crowding, trace, predicted_c)

@@ -24,6 +24,10 @@ _PRIOR_K = 1.0
 of a tenth outweigh it."""
 
 
+_HAIR = 1e-9
+"""So that an end is still inside after its logarithm was taken."""
+
+
 class Unknown(NamedTuple):
     """One number that is looked for, as it is fitted: where it usually is and how widely it
     spreads (one standard deviation), and its ends. logarithm: fitted as that, so that the spread
@@ -41,6 +45,14 @@ def by_ratio(name: str, usual: float, spread: float, factor: float = 50.0) -> Un
     """A number above 0, found as its logarithm, at most a factor from the usual one."""
     far = math.log(factor)
     return Unknown(name, math.log(usual), spread, math.log(usual) - far, math.log(usual) + far)
+
+
+def within(unknown: Unknown, low: float, high: float) -> Unknown:
+    """The same number, with no end beyond low and high, which are in its own unit."""
+    if unknown.logarithm:
+        low = math.log(low) + _HAIR if low > 0.0 else -math.inf
+        high = math.log(high) - _HAIR
+    return unknown._replace(low=max(unknown.low, low), high=min(unknown.high, high))
 
 
 class Solution:

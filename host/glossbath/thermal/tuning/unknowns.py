@@ -9,8 +9,9 @@ import msgspec
 import numpy as np
 
 from ..model import UNCERTAIN, Contents, Nodes, RigModel, water
+from ..model.rig import LIMITS
 from .bowl import Bowl, spread_of
-from .solution import Unknown, by_ratio
+from .solution import Unknown, by_ratio, within
 from .trace import STEP_S, Trace, late
 
 if TYPE_CHECKING:
@@ -98,9 +99,12 @@ class Rig:
         self._room_c = trace.room_c if known.room_c is None else known.room_c
         self._begin_c = trace.celsius[:3].mean(axis=0).tolist()
         names = [name for name in _ALWAYS if chilled or name != "chill_w_per_k"]
-        self.unknowns = [
+        unknowns = [
             *(by_ratio(name, getattr(self._base, name), _ALWAYS[name]) for name in names),
             *structure,
+        ]
+        self.unknowns = [
+            within(it, *LIMITS[it.name][:2]) if it.name in LIMITS else it for it in unknowns
         ]
         if self._room_c is None:
             usual = float(np.clip(self._begin_c[1], *_ROOM_C))
