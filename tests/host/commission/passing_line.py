@@ -17,7 +17,13 @@ class Line(StandInBoard):
     def __init__(self) -> None:
         super().__init__()
         self.version = 1
+        self.waited_for: list[str] = []
+        """The newest message each time that somebody waited until all was on the wire."""
         self.answers_get: Callable[[int], dict[str, Any]] = lambda ms: {"ok": 1, "v": 2}
+
+    def written(self) -> int:
+        self.waited_for += [message["k"] for message in self.sent[-1:]]
+        return super().written()
 
     def say(self, message: dict[str, Any]) -> None:
         more = {"v": self.version} if message["k"] == "hello" else {}

@@ -129,15 +129,16 @@ def test_who_leaves_stops_what_runs_and_lets_the_port_go(session: Session, line:
         session.wait(2.0)
     assert line.kinds("stop") == 1
     assert line.urgent[-1]["k"] == "stop"
+    assert line.waited_for[-1] == "stop"  # it is on the wire before the port goes
     assert not line.connected
     assert not session.leasing
 
 
-@pytest.mark.parametrize("met", [False, True])
-def test_where_no_board_was_met_nothing_is_sent(session: Session, line: Line, met: bool) -> None:
-    if met:
+@pytest.mark.parametrize("there", ["nothing", "a line", "a board that was"])
+def test_where_no_board_is_there_nothing_is_sent(session: Session, line: Line, there: str) -> None:
+    if there == "a board that was":
         session.meet()
-        line.connected = False
+    line.connected = there == "a line"
     session.close()
     assert line.kinds("stop") == 0
     assert not line.connected
