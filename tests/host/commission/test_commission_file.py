@@ -21,10 +21,8 @@ def rigs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def _result(
-    ok: bool = True, text: str = "Well.", values: dict[str, object] | None = None
-) -> Result:
-    return Result(ok, text, "2027-01-15T08:05:30.000Z", "A. Baker", "1.0", values or {})
+def _result(ok: bool = True, text: str = "Well.", **values: object) -> Result:
+    return Result(ok, text, "2027-01-15T08:05:30.000Z", "A. Baker", "1.0", values)
 
 
 def _record(**results: Result) -> CommissionRecord:
