@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from glossbath.commission import CommissionRecord, Console, Left, Question, Result, load
 from glossbath.commission.page import page, write
@@ -84,6 +85,11 @@ HEATED = ["proof", "cutout", "second", "stop", "interlocks", "trips"]
 def test_a_whole_commissioning_stands() -> None:
     assert _missing(_results(), HELD) == []
     assert wanted_settings(_results()) == HELD
+
+
+def test_steps_of_one_moment_do_not_make_each_other_old() -> None:
+    at_once = {code: replace(result, when="2027") for code, result in _results().items()}
+    assert _missing(at_once, HELD) == []
 
 
 def test_every_step_needs_only_steps_before_it() -> None:
