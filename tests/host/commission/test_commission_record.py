@@ -113,6 +113,14 @@ def test_other_firmware_has_to_be_tried_again() -> None:
     assert _missing(_results("0.9"), HELD) == [*HEATED, "identify", "sign"]
 
 
+def test_the_proof_with_new_firmware_proves_nothing_for_the_others() -> None:
+    results = _results("0.9") | {"proof": _results("1.0")["proof"]}
+    missing = standing(results, "1.0", HELD)
+    for code in ("stop", "interlocks", "trips", "sign"):
+        assert missing[code] == "done with firmware 0.9"
+    assert not any(missing[code] for code in ("cutout", "second", "electrician"))
+
+
 def test_a_probe_that_was_named_again_is_compared_and_pulled_again() -> None:
     results = _results()
     results["probes"] = Result(
