@@ -103,12 +103,12 @@ def started(folder: Path, room_c: float | None, *words: str) -> Result:
 
 def test_what_will_not_be_reached_is_said_before_the_start(folder: Path) -> None:
     said = started(folder, 33.0, "--ice", "0", "--tap", "28").output
-    assert "This cannot be reached: the cooling needs 29 °C" in said
+    assert "This cannot be reached: the cooling needs 29 °C." in said
     assert "There is no ice in the chill water of 28 °C, and the room has 33 °C." in said
     assert "What would help: about " in said and " kg of ice in the chill water" in said
     assert said.index("What would help") < said.index("runs on rig")
     in_f = started(folder, 33.0, "--ice", "0", "--tap", "82.4", "--fahrenheit").output
-    assert "the cooling needs 84.2 °F" in in_f and "the room has 91.4 °F" in in_f
+    assert "the cooling needs 84.2 °F." in in_f and "the room has 91.4 °F" in in_f
 
 
 def test_the_plan_is_there_for_programs(folder: Path) -> None:

@@ -8,6 +8,7 @@ import pytest
 from textual.widgets import Input
 
 from glossbath.recipe import dump, load, loads
+from glossbath.thermal.model import RigModel, save_model
 from glossbath.tui.edit_screen import EditScreen
 from glossbath.tui.main_screen import MainScreen
 from glossbath.tui.recipe_screen import RecipeScreen
@@ -16,6 +17,7 @@ from glossbath.tui.recipes_screen import RecipesScreen
 from .fake_keeper import FakeKeeper, reading, snapshot
 from .hand import LARGE, SMALL, Hand, Open
 
+COLD = {"state": "idle", "phase": "", "bath_c": 24.0, "body_c": 24.0}
 IDLE = (snapshot(state="idle", recipe="", phases=[], history=[]), reading(state="idle", phase=""))
 DARK = 0
 """Place of the dark recipe in the list."""
@@ -26,6 +28,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Where own recipes of this test lie."""
     path = tmp_path / "recipes"
     monkeypatch.setenv("GLOSSBATH_RECIPES", str(path))
+    monkeypatch.setenv("GLOSSBATH_MODELS", str(tmp_path / "models"))
     return path
 
 
@@ -246,3 +249,64 @@ async def test_a_broken_own_recipe_is_listed_and_explained(opened: Open, folder:
         await hand.press("end", "enter")
         await hand.sees("is not TOML")
         assert isinstance(hand.app.screen, RecipesScreen)
+
+
+async def test_the_plan_says_before_the_start_what_will_not_be_reached(
+    opened: Open, keeper: FakeKeeper
+) -> None:
+    hot = (IDLE[0], reading(chocolate_c=24.0, room_c=33.0, **COLD))
+    async with opened(*hot, size=LARGE) as hand:
+        await to_recipe(hand)
+        await retype(hand, "tap_c", "28")
+        await retype(hand, "ice_kg", "0")
+        await hand.sees("This cannot be reached: the cooling needs 29 °C")
+        await hand.sees("What would help: about ")
+        await hand.press("f2")
+        await hand.sees("F2 once more starts it all the same.")
+        assert keeper.requests.empty()
+        await hand.press("f2")
+        assert keeper.asked().op == "start"
+
+
+async def test_ice_that_will_do_is_said_and_the_start_is_not_asked_twice(
+    opened: Open, keeper: FakeKeeper
+) -> None:
+    mild = (IDLE[0], reading(chocolate_c=24.0, **COLD))
+    async with opened(*mild, size=LARGE) as hand:
+        await to_recipe(hand)
+        await hand.sees("kg of ice in the chill water")
+        await retype(hand, "ice_kg", "3")
+        await hand.sees("3 kg of ice will do: the cooling takes about")
+        await hand.press("f2")
+        assert keeper.asked().op == "start"
+
+
+async def test_a_rig_without_a_bucket_is_asked_for_no_ice_and_one_without_a_sensor_for_its_room(
+    opened: Open,
+) -> None:
+    save_model("Kitchen-rig", RigModel(chill_w_per_k=0.0))
+    first = snapshot(rig="Kitchen-rig", state="idle", recipe="", phases=[], history=[])
+    async with opened(first, reading(chocolate_c=24.0, room_c=None, **COLD), size=LARGE) as hand:
+        await to_recipe(hand)
+        fields = [str(field.id) for field in hand.app.screen.query(Input)]
+        assert "field-room_c" in fields
+        assert "field-ice_kg" not in fields and "field-tap_c" not in fields
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "why"),
+    [
+        ("ice_kg", "500", "must be between 0 and 20 kg, not 500"),
+        ("ice_kg", "much", "'much' is not a number: type the ice in the bucket in kg"),
+        ("tap_c", "68", "if that is 68 °F, enter 20.0 °C"),
+    ],
+)
+async def test_a_kitchen_that_there_is_not_is_told_beside_its_field_and_never_sent(
+    opened: Open, keeper: FakeKeeper, name: str, typed: str, why: str
+) -> None:
+    async with opened(*IDLE, size=LARGE) as hand:
+        await to_recipe(hand)
+        await retype(hand, name, typed)
+        await hand.sees(why)
+        await hand.press("f2")
+        assert keeper.requests.empty()

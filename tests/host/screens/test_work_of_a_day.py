@@ -170,7 +170,7 @@ async def test_what_belongs_to_the_last_batch_is_not_carried_into_the_next(
     )
     async with opened(*idle) as hand:
         await hand.sees("IDLE")
-        await hand.press("r", "enter", "down", "down", *"A17", "f2")
+        await hand.press("r", "enter", *["down"] * 4, *"A17", "f2")
         await hand.sees("IDLE")
         await hand.until(lambda: len(hand.app.screen_stack) == 1)
         await hand.press("r", "enter")

@@ -181,7 +181,8 @@ def turned(begin: Beginning, cooling: bool, favour: float) -> str:
 
     def other(name: str, sign: float) -> float:
         known = max(_SURE_SHARE, 2.0 * model.uncertainty(name))
-        share = known if model.measured else _STRANGE_SHARE
+        strange = favour > 0.0 and not model.measured
+        share = _STRANGE_SHARE if strange else known
         return float(getattr(model, name) * (1.0 + favour * sign * share))
 
     helps = cooling and kitchen.room_c < begin.phase("cool").window.low_c

@@ -41,40 +41,26 @@ def plan(begin: Beginning) -> Plan:
         return Plan(tuple(_ice(begin, course, needed_kg or 0.0)), needed_kg=needed_kg)
     sure, cooling = certain(begin, missed), missed in COOLING
     found = remedies(begin, missed, cooling)
-    lines = [
-        f"{_what(begin, course, missed, sure)} {_why(begin, cooling)}",
-        found.sentence(cooling, begin.kitchen.ice_kg),
-        *_guesses(begin),
-    ]
+    helps = found.sentence(cooling, begin.kitchen.ice_kg)
+    lines = [_what(begin, missed, sure), helps, _why(begin, course, missed), *_guesses(begin)]
     return Plan(tuple(lines), missed, sure, needed_kg, found)
 
 
-def _what(begin: Beginning, course: Course, missed: str, sure: bool) -> str:
-    phase = begin.phase(missed)
-    cannot = "cannot" if sure else "may not"
-    after_s = begin.strays_after_s(course)
-    if after_s is not None:
-        return (
-            f"This {cannot} be kept: the hold is up to {phase.window.high_c:g} °C, and the "
-            f"chocolate gets warmer than that after about {duration(after_s)} of it."
-        )
-    cooling = missed in COOLING
-    needed_c = phase.window.high_c if cooling else phase.window.low_c
-    begin_s = course.total_s - course.phases_s.get(missed, 0.0)
-    seen = [celsius for time_s, celsius, _ in course.curve if time_s >= begin_s]
-    best_c = min(seen) if cooling else max(seen)
-    return (
-        f"This {cannot} be reached: the {DOINGS.get(missed, missed)} needs {needed_c:g} °C, and "
-        f"the chocolate comes to about {best_c:.1f} °C in the {phase.timeout_s / 60:.0f} min of "
-        "that phase."
-    )
+def _what(begin: Beginning, missed: str, sure: bool) -> str:
+    window, cannot = begin.phase(missed).window, "cannot" if sure else "may not"
+    if missed == "hold":
+        return f"This {cannot} be kept: the hold is up to {window.high_c:g} °C."
+    needed_c = window.high_c if missed in COOLING else window.low_c
+    return f"This {cannot} be reached: the {DOINGS.get(missed, missed)} needs {needed_c:g} °C."
 
 
-def _why(begin: Beginning, cooling: bool) -> str:
-    kitchen = begin.kitchen
+def _why(begin: Beginning, course: Course, missed: str) -> str:
+    """How far it comes, and what it is up against."""
+    kitchen, cooling = begin.kitchen, missed in COOLING
+    far = _how_far(begin, course, missed)
     if not cooling:
         return (
-            f"The cooker gives about {begin.model.heater_w:.0f} W, and the room has "
+            f"{far} The cooker gives about {begin.model.heater_w:.0f} W, and the room has "
             f"{kitchen.room_c:.0f} °C."
         )
     if not begin.chills:
@@ -84,8 +70,19 @@ def _why(begin: Beginning, cooling: bool) -> str:
     else:
         ice = f"There is {kitchen.ice_kg:g} kg of ice"
     if kitchen.room_c > begin.phase("cool").window.high_c - _NEAR_K:
-        return f"{ice}, and the room has {kitchen.room_c:.0f} °C."
-    return f"{ice}."
+        ice += f", and the room has {kitchen.room_c:.0f} °C"
+    return f"{far} {ice}."
+
+
+def _how_far(begin: Beginning, course: Course, missed: str) -> str:
+    after_s = begin.strays_after_s(course)
+    if after_s is not None:
+        return f"The chocolate gets warmer than that after about {duration(after_s)} of it."
+    begin_s = course.total_s - course.phases_s.get(missed, 0.0)
+    seen = [celsius for time_s, celsius, _ in course.curve if time_s >= begin_s]
+    best_c = min(seen) if missed in COOLING else max(seen)
+    minutes = begin.phase(missed).timeout_s / 60
+    return f"The chocolate comes to about {best_c:.1f} °C in the {minutes:.0f} min of that phase."
 
 
 def _ice(begin: Beginning, course: Course, needed_kg: float) -> list[str]:
