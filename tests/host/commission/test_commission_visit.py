@@ -96,6 +96,20 @@ def test_a_number_outside_its_limits_is_asked_again(typed: str) -> None:
     assert person.told == ["Please give a number from 84 to 92 °C, without the unit."]
 
 
+@pytest.mark.parametrize("typed", ["A", " A. Baker ", "x" * 80])
+def test_a_line_has_one_to_eighty_characters(typed: str) -> None:
+    assert visit(Typist(typed)).line("who", "Your name?") == typed.strip()
+
+
+@pytest.mark.parametrize("typed", ["", "   ", "x" * 81, "A\x07Baker", "A\x1b[2J"])
+def test_a_line_that_cannot_be_kept_is_asked_again_five_times(typed: str) -> None:
+    person = Typist(typed, "A. Baker")
+    assert visit(person).line("who", "Your name?") == "A. Baker"
+    assert person.told == ["Please give 1 to 80 characters."]
+    with pytest.raises(StepFailed, match="No usable answer was given to: Your name"):
+        visit(Typist(*[typed] * 5, "A. Baker")).line("who", "Your name?")
+
+
 # ---------------------------------------------------------------- lid and water
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from glossbath.checks.trips import meaning
 from glossbath.commission import Walk, load, page, record_path, steps, walk
 from glossbath.commission.steps import Step
 from glossbath.commission.visit import Passed, Visit
@@ -181,6 +182,7 @@ def test_a_trip_that_stands_is_cleared_first_by_a_person_who_has_mended_it(
     course.board.trip("lease")
     assert not course.go(clear_trip="no")
     assert course.ran == []
+    assert f"The board has tripped: {meaning('lease')[0]}" in course.person.told
     assert "NOT PASSED: The trip stands." in course.person.told
     assert course.board.state == "tripped"
     assert course.go(resume=True)
