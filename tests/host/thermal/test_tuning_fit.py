@@ -221,6 +221,24 @@ def changed(readings: list[Reading], begin_s: float, **values: object) -> list[R
     ]
 
 
+def test_a_large_bath_that_is_led_for_half_an_hour_is_no_stuck_probe() -> None:
+    """5.2 kg of water in a crock of 5.4 kg that an 830 W cooker has warmed: the bath is led at one
+    temperature while the crock gives off its heat to a bowl of 5.3 kg."""
+    rig = water_bowl(
+        5.3,
+        heater_w=830.0,
+        body_kg=5.4,
+        body_water_w_per_k=25.6,
+        water_kg=5.2,
+        bowl_kg=1.5,
+        water_bowl_w_per_k=97.0,
+        bowl_chocolate_w_per_k=19.4,
+    )
+    run = recipe_run(identify_recipe(), rig, seed=4, room_c=15.0)
+    found = fit(run.readings(), Known(5.2, water(5.3), 15.0))
+    assert found.model.heater_w == pytest.approx(830.0, rel=0.1)
+
+
 @pytest.mark.parametrize(
     ("name", "begin_s"), [("chocolate_c", 600.0), ("bath_c", 400.0), ("body_c", 3600.0)]
 )

@@ -29,9 +29,11 @@ LEAST_FALL_K = 5.0
 """Less chill than this shows nothing of the ice water; the rest of the rig is found without."""
 _CHILLING = 0.02
 _STUCK = ((600.0, 3.0), (1800.0, 5.0), (600.0, 3.0))
-"""Of each of PROBES: so long it may stand still (s) while its neighbour moves by so much (K). A
-bath that is led stands still for a quarter of an hour while a thick crock gives off its heat."""
-_STUCK_RANGE_K = 0.13  # two steps of a probe of 12 bits
+"""Of each of PROBES: so long it may stand still (s) while its neighbour moves by so much (K)."""
+_STUCK_RANGE_K = 0.03
+"""Less than one step of a probe of 12 bits: it has not moved at all. A bath that is led stays
+within two steps for half an hour while a thick crock gives off its heat, and so does a large bowl
+where it turns."""
 _RUNNING = ("running", "held")
 
 
