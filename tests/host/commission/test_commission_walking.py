@@ -195,7 +195,9 @@ def test_begun_anew_only_where_a_person_says_so(course: Course) -> None:
     course.board.now_ms += 60_000
     assert not course.go(anew="no")
     assert load("kitchen") == begun
-    assert "kitchen has been worked on since 2027-01-15" in course.person.words["anew"]
+    assert (
+        "kitchen has been worked on since 2027-01-15. Begin anew?" in course.person.words["anew"]
+    )
     assert course.go(anew="yes")
     assert course.ran == ["one", "two"] * 2
     assert load("kitchen") != begun

@@ -86,6 +86,34 @@ def test_voltage_that_nobody_asked_for_has_to_trip_within_five_seconds(
         assert "does not trip" in said
 
 
+@pytest.mark.parametrize(
+    ("variant", "code", "hinted"),
+    [
+        ("ready", "input-stop-back", True),
+        ("ready", "input-lid-back", False),
+        ("box", "input-stop-back", False),
+    ],
+)
+def test_an_open_thermostat_of_ready_units_is_named_where_it_looks_like_a_stop(
+    variant: str, code: str, hinted: bool
+) -> None:
+    said, _ = fails(wiring.inputs, code, {code: nothing}, variant=variant)
+    assert ("a limit thermostat that has opened looks the same" in said) == hinted
+
+
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        ("arm-press", "Input arm says released and should say pressed"),
+        ("arm-release", "Input arm says pressed and should say released"),
+    ],
+)
+def test_an_arm_button_that_is_not_held_or_not_let_go_is_waited_for(code: str, words: str) -> None:
+    said, took_s = fails(wiring.pulse, code, {code: nothing})
+    assert words in said
+    assert took_s == 120.0
+
+
 def test_another_trip_is_not_taken_for_that_of_the_load_sense() -> None:
     def jumper(board: PatientBoard) -> None:
         board.inputs["load"] = 1
