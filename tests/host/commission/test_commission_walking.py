@@ -94,6 +94,13 @@ def test_every_step_is_done_once_and_kept_with_who_and_when(course: Course, rigs
     assert "1. First: stands." in course.person.told
 
 
+def test_a_step_knows_what_those_before_it_have_found(course: Course) -> None:
+    known: list[dict[str, Any]] = []
+    course.does["two"] = lambda visit: known.append(dict(visit.results))
+    assert course.go()
+    assert known == [{"one": {"text": "one is well.", "kept": 1}}]
+
+
 def test_a_virtual_rig_is_called_one(course: Course) -> None:
     course.board.hello["rig"] = "virtual"
     assert course.go()
