@@ -10,6 +10,7 @@ import pytest
 
 from glossbath.checks.trips import meaning
 from glossbath.commission import Walk, load, page, record_path, steps, walk
+from glossbath.commission.person import Idle, Question
 from glossbath.commission.steps import Step
 from glossbath.commission.visit import Passed, Visit
 from glossbath.errors import InputError, LinkError, StepFailed
@@ -147,6 +148,25 @@ def test_whatever_fails_the_rig_is_left_at_rest(course: Course, state: str, stop
     assert not course.go()
     assert not course.board.leasing
     assert sum(kind == "stop" for kind, _ in course.board.asked) == stops
+
+
+def test_the_rig_rests_while_a_person_thinks_whether_to_try_again(course: Course) -> None:
+    seen: list[tuple[str, bool]] = []
+
+    def leave(visit: Visit) -> None:
+        course.board.leasing, course.board.state = True, "running"
+        answer = course.person.answer
+
+        def think(question: Question, idle: Idle) -> str:
+            seen.append((course.board.state, course.board.leasing))
+            return answer(question, idle)
+
+        course.person.answer = think  # type: ignore[method-assign]
+        fails(visit)
+
+    course.does["one"] = leave
+    assert not course.go()
+    assert seen == [("stopped", False)]
 
 
 def test_an_error_that_nobody_thought_of_leaves_the_rig_at_rest_too(course: Course) -> None:
