@@ -18,26 +18,6 @@ app = typer.Typer(help="Find out what a rig does with heat.", no_args_is_help=Tr
 
 Folder = Annotated[Path, typer.Argument(help="The folder of the cycle that was recorded.")]
 
-_WORDS = {
-    "heater_w": ("heater power", "W"),
-    "body_j_per_k": ("crock and heater band", "J/K"),
-    "body_bath_w_per_k": ("body to bath", "W/K"),
-    "room_w_per_k": ("loss to the room", "W/K"),
-    "chill_w_per_k": ("bath to ice water", "W/K"),
-    "still_w_per_k": ("bath to bowl, still", "W/K"),
-    "stirred_w_per_k": ("bath to bowl, stirred", "W/K"),
-    "bowl_room_w_per_k": ("loss over the bowl", "W/K"),
-    "probe_lag_s": ("lag of the probes", "s"),
-    "wall_w_per_k": ("through the crock", "W/K"),
-    "element_lag_s": ("lag of the element", "s"),
-    "body_probe_over_k": ("body probe over wall", "K"),
-    "bath_probe_body_share": ("wall in bath probe", ""),
-    "chill_middle": ("chill left, middle", "(ln)"),
-    "chill_late": ("chill left, end", "(ln)"),
-    "room_c": ("room", "°C"),
-    "contents_factor": ("batch, of the handbook", ""),
-}
-
 
 @app.command()
 def recipe(
@@ -184,13 +164,14 @@ def _found_json(found: Identified) -> dict[str, Any]:
 
 def _print_found(found: Identified, title: str) -> None:
     from glossbath.thermal.tuning.intervals import CONFIDENCE
+    from glossbath.thermal.tuning.words import WORDS
 
     print(
         f"{title}, {found.trace.duration_s / 60:.0f} min, residuals {found.rms_k:.2f} K; "
         f"in brackets {CONFIDENCE * 100:.0f} % confidence (Student's t):"
     )
     for name, interval in found.intervals.items():
-        word, unit = _WORDS[name]
+        word, unit = WORDS[name]
         print(
             f"  {word:22} {interval.value:9.4g} {unit:4} "
             f"({interval.low:.4g} to {interval.high:.4g})"

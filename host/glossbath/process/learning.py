@@ -53,17 +53,18 @@ def learn(folder: Path, rig: str = "", water_kg: float | None = None) -> tuple[s
     if facts is None:
         raise InputError(f"{folder} does not say what was in the bowl: nothing is learned.")
     rig = rig or facts.rig
-    _check(cycle, facts, rig)
+    past = load_learned(rig)
+    lessons = past.lessons if past else []
+    _check(cycle, facts, rig, lessons)
     readings = undisturbed(cycle.readings())
     before = knowledge_of(rig).model
     contents = chocolate(facts.batch_kg, facts.recipe.fat_share, facts.recipe.chocolate)
     known = Known(before.water_kg if water_kg is None else water_kg, contents, None, before)
     after = after_cycle(before, fit(readings, known).model)
     changed = changes(before, after)
-    past = load_learned(rig)
-    lessons = [*(past.lessons if past else ()), f"{folder.name}: {changed or 'nothing new'}"]
     steers = steers_better(facts.recipe, facts.batch_kg, readings[0], after, load_model(rig))
-    save_learned(rig, Learned(after, steers, lessons))
+    lesson = f"{folder.name}: {changed or 'nothing new'}"
+    save_learned(rig, Learned(after, steers, [*lessons, lesson]))
     return rig, changed
 
 
@@ -104,13 +105,15 @@ def steers_better(
     return total_s(after) < _BETTER * total_s(identified)
 
 
-def _check(cycle: PastCycle, facts: CycleFacts, rig: str) -> None:
+def _check(cycle: PastCycle, facts: CycleFacts, rig: str, lessons: list[str]) -> None:
     """Raise InputError for a cycle that shows another rig than the one that works every day."""
     if cycle.result not in TEACHING:
         raise InputError(
             f"This cycle ended as {cycle.result}: only one that is complete, or was stopped by a "
             "person, teaches what the rig is."
         )
+    if any(lesson.startswith(f"{cycle.folder.name}: ") for lesson in lessons):
+        raise InputError(f"This cycle has taught {rig} already: it would count twice.")
     if facts.virtual and rig != facts.rig:
         raise InputError(
             f"This cycle ran on the virtual rig {facts.rig}: it teaches nothing about {rig}."

@@ -71,10 +71,10 @@ def test_a_cycle_that_came_to_its_hold_teaches_its_rig(tmp_path: Path, state: st
     rig.end(state)
     assert rig.result == state
     assert rig.learner.asked == [(Path(rig.keeper.batch.folder).name, "north")]  # type: ignore[union-attr]
-    rig.learner.said = "Learned from it: heater_w 250 -> 231."
+    rig.learner.said = "Learned from it: heater power 250 to 231 W."
     rig.run(1)
     assert [event.text for event in rig.events("keeper")][-1] == (
-        "Learned from it: heater_w 250 -> 231."
+        "Learned from it: heater power 250 to 231 W."
     )
 
 

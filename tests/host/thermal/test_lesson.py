@@ -81,4 +81,4 @@ def test_another_batch_is_compared_at_its_own_mass() -> None:
 
 def test_changes_are_named_with_their_units() -> None:
     after = _changed(KNOWN, heater_w=231.0, room_w_per_k=1.901)
-    assert changes(KNOWN, after) == "heater_w 250 -> 231"
+    assert changes(KNOWN, after) == "heater power 250 to 231 W"

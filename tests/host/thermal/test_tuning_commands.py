@@ -124,6 +124,8 @@ def test_an_ordinary_cycle_makes_a_rig_known(cooked: Path) -> None:
     assert learned.model.measured
     assert len(learned.lessons) == 1 and cooked.name in learned.lessons[0]
     assert load_model("test") == RigModel.default()
+    assert "already" in refused("learn", str(cooked))
+    assert load_learned("test") == learned
     shown = tune("show", "--rig", "test")
     assert "was not identified yet: this is what its cycles have taught" in shown
     assert cooked.name in shown

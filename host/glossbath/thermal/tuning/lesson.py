@@ -13,6 +13,7 @@ import math
 import msgspec
 
 from ..model import UNCERTAIN, RigModel
+from .words import WORDS
 
 MOST_FACTOR = 1.25
 """By which one cycle may change a value."""
@@ -87,10 +88,11 @@ def _other_body(known: RigModel, found: RigModel) -> dict[str, float]:
 
 
 def changes(before: RigModel, after: RigModel) -> str:
-    """What changed by more than a percent, in words, units in the names; '' for nothing."""
+    """What changed by more than a percent, in words with its unit; '' for nothing."""
     told = []
     for name in (*UNCERTAIN, "probe_lag_s", "wall_w_per_k", "element_lag_s"):
         old, new = getattr(before, name), getattr(after, name)
         if abs(new - old) > 0.01 * max(abs(old), abs(new)):
-            told.append(f"{name} {old:.4g} -> {new:.4g}")
+            word, unit = WORDS[name]
+            told.append(f"{word} {old:.3g} to {new:.3g} {unit}")
     return ", ".join(told)
