@@ -50,11 +50,12 @@ class Cycle:
         self.fitted: list[tuple[list[Reading], Any]] = []
         self.starts: list[Any] = []
         record = SimpleNamespace(readings=lambda: iter([reading(), reading(time_s=1.0)]))
-        monkeypatch.setattr(learning, "open_cycle", lambda folder: self._of(record))
+        monkeypatch.setattr(learning, "open_cycle", lambda folder: self._of(record, folder))
         monkeypatch.setattr("glossbath.thermal.tuning.fit", self._fit)
         monkeypatch.setattr(learning, "plain_course", self._course)
 
-    def _of(self, record: SimpleNamespace) -> SimpleNamespace:
+    def _of(self, record: SimpleNamespace, folder: Path) -> SimpleNamespace:
+        record.folder = folder
         record.facts, record.result = self.facts, self.result
         return record
 
@@ -86,7 +87,9 @@ def test_a_cycle_teaches_its_own_rig(cycle: Cycle, result: str) -> None:
     ((readings, known),) = cycle.fitted
     assert len(readings) == 2
     assert known.water_kg == RigModel.default().water_kg
-    learning.learn(FOLDER, water_kg=4.0)
+    with pytest.raises(InputError, match="has taught kitchen already: it would count twice"):
+        learning.learn(FOLDER)
+    learning.learn(FOLDER.with_name("another"), water_kg=4.0)
     assert cycle.fitted[1][1].water_kg == 4.0
     learned = load_learned("kitchen")
     assert learned is not None and len(learned.lessons) == 2
