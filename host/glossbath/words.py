@@ -70,6 +70,30 @@ def duration(seconds: float | None) -> str:
     return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
+def between(low_s: float, high_s: float) -> str:
+    """A span of time that is known from low to high: '8 to 12 min', '50 min to 1 h 20 min'.
+    Seconds only where both ends are; one figure where both read the same."""
+    low, high = duration(low_s), duration(high_s)
+    if low.endswith(" s") and not high.endswith(" s"):
+        low = f"{max(1, round(low_s / 60))} min"
+    if low == high:
+        return f"about {high}"
+    for unit in (" min", " s"):
+        if low.endswith(unit) and high.endswith(unit) and " h " not in low + high:
+            low = low.removesuffix(unit)
+    return f"{low} to {high}"
+
+
+def between_short(low_s: float, high_s: float) -> str:
+    """The same where there is little room: '8–12 min', '0:50–1:20 h'."""
+    low, high = round(low_s / 60), round(high_s / 60)
+    if low == high:
+        return f"about {duration(high_s)}"
+    if high < 60:
+        return f"{low}–{high} min"
+    return f"{low // 60}:{low % 60:02d}–{high // 60}:{high % 60:02d} h"
+
+
 def clock(seconds: float) -> str:
     """Time since the start as h:mm:ss."""
     whole = max(0, int(seconds))

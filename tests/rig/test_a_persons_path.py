@@ -51,7 +51,7 @@ async def _change_a_recipe(hand: Hand) -> None:
 
 
 async def _start(hand: Hand) -> None:
-    await hand.press(*"1,2", "down", "down", *"A17", "f2")
+    await hand.press(*"1,2", *["down"] * 4, *"A17", "f2")
     await hand.sees("RUNNING")
     await hand.sees("Melting the chocolate, up to 49.0 °C")
 

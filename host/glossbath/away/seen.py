@@ -6,8 +6,8 @@ from typing import Any
 
 from glossbath.client.messages import Reading
 from glossbath.view.rig_view import STALE_S, RigView
-from glossbath.view.sentences import doing, ended, next_step, position
-from glossbath.words import duration, one_line
+from glossbath.view.sentences import doing, ended, next_step, phase_left, position
+from glossbath.words import one_line
 
 from .rigs import FollowedRig
 
@@ -64,6 +64,9 @@ def _numbers(view: RigView, reading: Reading | None) -> dict[str, Any]:
         "stir_share": None,
         "phase": "",
         "phase_left": "",
+        "phase_range_s": None,
+        "cycle_range_s": None,
+        "left_unknown": "",
         "time_s": None,
         "window_low_c": plan.window.low_c if plan else None,
         "window_high_c": plan.window.high_c if plan else None,
@@ -72,8 +75,7 @@ def _numbers(view: RigView, reading: Reading | None) -> dict[str, Any]:
         for name in numbers:
             if hasattr(reading, name):
                 numbers[name] = getattr(reading, name)
-        if reading.phase_left_s is not None:
-            numbers["phase_left"] = duration(reading.phase_left_s)
+        numbers["phase_left"] = phase_left(reading)
     return numbers
 
 

@@ -107,9 +107,10 @@ class Composer:
     def _state(self, rig: FollowedRig, now_s: float, now: datetime) -> Iterator[Post]:
         """The state, when anything but its figures has changed; figures come with readings."""
         state = seen(rig, now_s)
-        figures = ("age_s", "time_s", "room_c", "room_rh_percent", "phase_left", "sentence")
+        figures = ("age_s", "time_s", "room_c", "room_rh_percent", "sentence")
+        left = ("phase_left", "phase_range_s", "cycle_range_s")
         shares = ("heat_share", "chill_share", "stir_share", "chocolate_c", "bath_c", "position")
-        kept = {k: v for k, v in state.items() if k not in figures + shares}
+        kept = {k: v for k, v in state.items() if k not in figures + left + shares}
         if kept != self._states.get(rig.name):
             self._states[rig.name] = kept
             yield self._post(f"{self._base(rig.name)}/state", state, now, retain=True)

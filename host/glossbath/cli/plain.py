@@ -9,8 +9,16 @@ from glossbath.client.client import KeeperClient
 from glossbath.client.messages import Alarm, Event, Message, Reading, Snapshot
 from glossbath.errors import KeeperError
 from glossbath.view.rig_view import RigView
-from glossbath.view.sentences import PLEASE, doing, ended, next_step, position
-from glossbath.words import clock, duration, fault_sentence, one_line, percent
+from glossbath.view.sentences import (
+    PLEASE,
+    doing,
+    ended,
+    next_step,
+    phase_left,
+    position,
+    why_unknown,
+)
+from glossbath.words import clock, fault_sentence, one_line, percent
 
 from .cycle import Listen
 from .plain_keys import HELP, PlainKeys
@@ -103,8 +111,10 @@ class PlainLines:
             f"heat {percent(reading.heat_share)}, chill {percent(reading.chill_share)}, "
             f"stir {percent(reading.stir_share)}"
         )
-        if reading.phase_left_s is not None:
-            parts.append(f"{reading.phase} about {duration(reading.phase_left_s)} more")
+        if left := phase_left(reading):
+            parts.append(f"{reading.phase} {left} more")
+        elif why := why_unknown(reading).strip():
+            parts.append(why[:1].lower() + why[1:].rstrip("."))
         parts += [
             f"{probe} probe {fault_sentence(word)}" for probe, word in reading.faults.items()
         ]

@@ -49,6 +49,12 @@ class Reading(msgspec.Struct, frozen=True, tag="reading"):
     stir_ma: float | None = None
     dwell_s: float | None = None
     """Time inside the phase's window so far, as the board counts it."""
+    phase_range_s: tuple[float, float] | None = None
+    """Low and high of the time left in this phase, in which about 95 of 100 come out; None for one
+    that goes by the clock, and where nothing can be said."""
+    cycle_range_s: tuple[float, float] | None = None
+    left_unknown: str = ""
+    """Why nothing can be said of the time left, in a few words; empty where it is said."""
 
 
 class Event(msgspec.Struct, frozen=True, tag="event"):

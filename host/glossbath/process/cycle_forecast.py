@@ -28,6 +28,7 @@ from glossbath.thermal.model import (
 )
 
 RENEW_S = 120.0
+NO_FORECAST = "there is no forecast for this cycle"
 _HELD = ("melt", "soak")
 """Phases that wait where they cannot be reached. The others go on: chocolate that is stirred for
 hours where it sets grows thick, so that a hold there would have no safe place."""
@@ -91,6 +92,12 @@ def _held_words(phase: PhasePlan) -> str:
     )
 
 
+def _blank(reading: Reading) -> Reading:
+    """A reading in a cycle without a forecast."""
+    in_cycle = reading.state in ("running", "held") and reading.phase_left_s is None
+    return msgspec.structs.replace(reading, left_unknown=NO_FORECAST if in_cycle else "")
+
+
 class CycleForecast:
     """Forecasts one cycle on a rig. curve is (time_s, chocolate °C) from the last renewal on."""
 
@@ -120,19 +127,24 @@ class CycleForecast:
     def foretell(self, reading: Reading) -> Reading:
         """The reading with the time left in its phase and cycle."""
         if self._forecaster is None:
-            return reading
+            return _blank(reading)
         try:
             outlook = self._forecaster.update(reading)
         except Exception as error:  # a forecast must never end a cycle
             self._fail(f"{type(error).__name__}: {error}")
-            return reading
+            return _blank(reading)
         self._tell(outlook)
         self._warn(outlook.problem, reading)
         if outlook.renewed:
             self.curve = outlook.curve
-        left_s = reading.phase_left_s if reading.phase == "hold" else outlook.phase_left_s
+        by_clock = reading.phase == "hold"
         return msgspec.structs.replace(
-            reading, phase_left_s=left_s, cycle_left_s=outlook.cycle_left_s
+            reading,
+            phase_left_s=reading.phase_left_s if by_clock else outlook.phase_left_s,
+            cycle_left_s=outlook.cycle_left_s,
+            phase_range_s=None if by_clock else outlook.phase_range_s,
+            cycle_range_s=outlook.cycle_range_s,
+            left_unknown=outlook.unknown,
         )
 
     def end(self) -> None:

@@ -13,7 +13,7 @@ from glossbath.client.messages import Alarm
 from glossbath.words import Line, clock, duration, fault_sentence, one_line, percent
 
 from .rig_view import PRIORITIES, QUIET_STATES, RigView
-from .sentences import PLEASE, cause, next_step, position
+from .sentences import PLEASE, cause, cycle_left, next_step, phase_left, position
 
 MARKS = {"done": "✓", "now": "▶", "ended": "■", "next": "○", "later": "·"}
 WIDEST_STRIP = 44
@@ -122,8 +122,8 @@ def side(view: RigView, width: int, *, small: bool) -> list[Line]:
     if reading is not None:
         lines.append(_outputs(view))
         lines.append(_phase_time(view))
-        if reading.cycle_left_s is not None:
-            lines.append([("Cycle ", "dim"), (f"about {duration(reading.cycle_left_s)} left", "")])
+        if left := cycle_left(reading, short=True):
+            lines.append([("Cycle ", "dim"), (f"{left} left", "")])
     return lines
 
 
@@ -153,8 +153,10 @@ def _phase_time(view: RigView) -> Line:
     if reading is None or not reading.phase:
         return [("No phase runs", "dim")]
     line: Line = [(f"{reading.phase} ", "dim"), (duration(reading.phase_elapsed_s), "")]
-    if reading.phase_left_s is not None:
-        line += [(", ", "dim"), (f"about {duration(reading.phase_left_s)} left", "strong")]
+    if left := phase_left(reading, short=True):
+        line += [(", ", "dim"), (f"{left} left", "strong")]
+    elif reading.left_unknown:
+        line.append((", left unknown", "dim"))
     return line
 
 

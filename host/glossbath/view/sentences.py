@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from glossbath.client.messages import Alarm, Reading, Reply
-from glossbath.words import clock, duration, one_line
+from glossbath.words import between, between_short, clock, duration, one_line
 
 from .rig_view import RigView
 
@@ -78,9 +78,36 @@ def cause(view: RigView) -> Alarm | None:
 def _running(view: RigView, reading: Reading) -> str:
     verb = PHASE_VERBS.get(reading.phase, f"Phase {reading.phase}: chocolate to")
     sentence = f"{verb} {view.degrees.text(reading.target_c)}; {position(view)}"
-    if reading.phase_left_s is not None:
-        sentence += f"; about {duration(reading.phase_left_s)} left"
-    return f"{sentence}.{alone(view)}"
+    left = phase_left(reading)
+    if left:
+        sentence += f"; {left} left"
+    return f"{sentence}.{why_unknown(reading)}{alone(view)}"
+
+
+def phase_left(reading: Reading, *, short: bool = False) -> str:
+    """How long the phase still takes: '8 to 12 min', or 'about 8 min' where it goes by the clock;
+    empty where nothing can be said."""
+    return _left(reading.phase_left_s, reading.phase_range_s, short)
+
+
+def cycle_left(reading: Reading, *, short: bool = False) -> str:
+    """The same of the whole cycle."""
+    return _left(reading.cycle_left_s, reading.cycle_range_s, short)
+
+
+def _left(left_s: float | None, range_s: tuple[float, float] | None, short: bool) -> str:
+    if left_s is None:
+        return ""
+    if range_s is None:
+        return f"about {duration(left_s)}"
+    return between_short(*range_s) if short else between(*range_s)
+
+
+def why_unknown(reading: Reading) -> str:
+    """A sentence that says why the time left is blank, with a space before it; else empty."""
+    if not reading.left_unknown or reading.phase_left_s is not None:
+        return ""
+    return f" The time left is not known: {one_line(reading.left_unknown)}."
 
 
 def alone(view: RigView) -> str:

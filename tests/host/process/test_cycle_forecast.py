@@ -19,6 +19,9 @@ from .heard import Heard
 KNOWN = Knowledge(RigModel.default(), RigModel.default())
 
 
+NO_FORECAST = "there is no forecast for this cycle"
+
+
 def never_held() -> None:
     pytest.fail("The recipe was held.")
 
@@ -53,13 +56,17 @@ def test_a_reading_is_told_how_long_phase_and_cycle_still_take() -> None:
     # of the reference values: 36.9 min without losses and lags).
     assert 30 * 60 < told.phase_left_s < 60 * 60
     assert told.cycle_left_s > told.phase_left_s + 1800
+    assert told.phase_range_s is not None and told.cycle_range_s is not None
+    assert told.phase_range_s[0] < told.phase_left_s < told.phase_range_s[1]
+    assert told.cycle_range_s[0] < told.cycle_left_s < told.cycle_range_s[1]
+    assert told.left_unknown == ""
     assert len(forecast.curve) > 10
     forecast.end()
     assert forecast.curve == []
     assert heard.standing == {}
 
 
-def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
+def test_a_forecast_that_fails_says_so_and_leaves_the_time_left_blank_with_the_reason(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     heard = Heard()
@@ -73,9 +80,10 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_reading_as_it_is(
 
     monkeypatch.setattr("glossbath.thermal.forecast.Forecaster.update", fail)
     reading = _reading(1.0)
-    assert forecast.foretell(reading) is reading
+    blank = msgspec.structs.replace(reading, left_unknown=NO_FORECAST)
+    assert forecast.foretell(reading) == blank
     assert "ZeroDivisionError: invented" in heard.happened("no-forecast")
-    assert forecast.foretell(reading) is reading
+    assert forecast.foretell(reading) == blank
     assert len(tried) == 1  # it is left alone from then on
     forecast.end()
     assert heard.standing == {}
@@ -236,7 +244,8 @@ def test_a_batch_that_cannot_be_foretold_says_so() -> None:
     forecast = CycleForecast(load("dark"), KNOWN, -1.0, heard, never_held)
     assert heard.happened("no-forecast").startswith("There is no forecast for this cycle: ")
     assert heard.standing["no-forecast"][0] == "low"
-    assert forecast.foretell(_reading(1.0)) == _reading(1.0)
+    told = forecast.foretell(_reading(1.0))
+    assert told == msgspec.structs.replace(_reading(1.0), left_unknown=NO_FORECAST)
 
 
 def test_the_computers_cut_offs_take_a_rigs_figures_once_it_was_measured(

@@ -121,6 +121,23 @@ def test_side_says_everything_at_80_columns() -> None:
     assert max(map(panels.length, lines)) <= 34
 
 
+RANGES = {"phase_range_s": (3900.0, 7800.0), "cycle_range_s": (18600.0, 24000.0)}
+UNKNOWN = {"phase_left_s": None, "cycle_left_s": None, "left_unknown": "a probe fails"}
+
+
+def test_the_time_left_is_a_range_and_fits_beside_the_digits() -> None:
+    lines = panels.side(seen(snapshot(), reading(**RANGES)), 33, small=True)
+    assert "cool 12 min, 1:05–2:10 h left" in text(*lines)
+    assert "Cycle 5:10–6:40 h left" in text(*lines)
+    assert max(map(panels.length, lines)) <= 34
+
+
+def test_where_the_time_left_is_blank_the_panel_says_so() -> None:
+    lines = panels.side(seen(snapshot(), reading(**UNKNOWN)), 33, small=True)
+    assert "cool 12 min, left unknown" in text(*lines)
+    assert "Cycle" not in text(*lines)
+
+
 def test_side_in_fahrenheit() -> None:
     said = text(*panels.side(seen(snapshot(), reading(), fahrenheit=True), 33, small=True))
     assert "Target 83.3 °F" in said

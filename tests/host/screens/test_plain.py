@@ -62,6 +62,17 @@ def test_a_cycle_from_first_to_last_line(keeper: FakeKeeper) -> None:
     assert lines[-1].startswith("0:42:10  ended    The cycle is complete: heat is off.")
 
 
+def test_a_reading_line_has_the_time_left_from_low_to_high_or_why_it_has_none(
+    keeper: FakeKeeper,
+) -> None:
+    blank = {"phase_left_s": None, "left_unknown": "a probe fails"}
+    messages = (reading(60.0, phase_range_s=(360.0, 720.0)), reading(120.0, **blank))
+    lines, _ = followed(keeper, snapshot(history=[]), *messages, every_s=60.0)
+    told = [line for line in lines if "chocolate" in line]
+    assert told[0].endswith("; cool 6 to 12 min more")
+    assert told[1].endswith("; the time left is not known: a probe fails")
+
+
 def test_a_reading_line_every_so_many_seconds_of_the_cycle(keeper: FakeKeeper) -> None:
     readings = [reading(float(second)) for second in range(601)]
     lines, _ = followed(keeper, snapshot(history=[]), *readings, every_s=120.0)

@@ -71,6 +71,15 @@ def test_sentence_while_running() -> None:
     assert next_step(view) == "Next: reheat, to 30.5 °C, after 5 min inside the window."
 
 
+def test_the_sentence_has_the_time_left_from_low_to_high_or_why_it_has_none() -> None:
+    view = seen(snapshot(), reading(phase_range_s=(360.0, 720.0)))
+    assert doing(view).endswith("above the window; 6 to 12 min left.")
+    blank = {"phase_left_s": None, "cycle_left_s": None, "left_unknown": "a probe fails"}
+    assert doing(seen(snapshot(), reading(**blank))).endswith(
+        "above the window. The time left is not known: a probe fails."
+    )
+
+
 def test_the_sentence_is_in_the_unit_that_was_chosen() -> None:
     told = doing(seen(snapshot(), reading(), fahrenheit=True))
     assert told.startswith("Cooling the chocolate to 83.3 °F")

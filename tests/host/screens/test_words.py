@@ -4,7 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from glossbath.words import FAULT_SENTENCES, Degrees, clock, duration, fault_sentence, one_line
+from glossbath.words import (
+    FAULT_SENTENCES,
+    Degrees,
+    between,
+    between_short,
+    clock,
+    duration,
+    fault_sentence,
+    one_line,
+)
 from glossbath_board.reading import FAULTS
 
 
@@ -40,6 +49,24 @@ def test_a_missing_temperature_is_never_a_number() -> None:
 )
 def test_duration(seconds: float | None, text: str) -> None:
     assert duration(seconds) == text
+
+
+@pytest.mark.parametrize(
+    ("low_s", "high_s", "words", "short"),
+    [
+        (480.0, 720.0, "8 to 12 min", "8–12 min"),
+        (3000.0, 4800.0, "50 min to 1 h 20 min", "0:50–1:20 h"),
+        (3900.0, 7800.0, "1 h 05 min to 2 h 10 min", "1:05–2:10 h"),
+        (20.0, 50.0, "20 to 50 s", "0–1 min"),
+        (20.0, 300.0, "1 to 5 min", "0–5 min"),
+        (595.0, 605.0, "about 10 min", "about 10 min"),
+    ],
+)
+def test_a_time_that_is_known_from_low_to_high(
+    low_s: float, high_s: float, words: str, short: str
+) -> None:
+    assert between(low_s, high_s) == words
+    assert between_short(low_s, high_s) == short
 
 
 def test_clock() -> None:

@@ -43,7 +43,7 @@ function draw(at, rig) {
   drawScale(at, rig);
   drawAlarms(at, rig);
   drawCurve(at, rig);
-  const rows = [["bath", fixed(rig.bath_c) + " " + sign()], ["target", fixed(rig.target_c) + " " + sign()], ["heat", percent(rig.heat_share)], ["chill", percent(rig.chill_share)], ["stir", percent(rig.stir_share)], ["phase", rig.phase + (rig.phase_left ? ", about " + rig.phase_left + " left" : "")]];
+  const rows = [["bath", fixed(rig.bath_c) + " " + sign()], ["target", fixed(rig.target_c) + " " + sign()], ["heat", percent(rig.heat_share)], ["chill", percent(rig.chill_share)], ["stir", percent(rig.stir_share)], ["phase", rig.phase + (rig.phase_left ? ", " + rig.phase_left + " left" : "")]];
   if (rig.room_c !== null) rows.push(["room", fixed(rig.room_c) + " " + sign()]);
   at.querySelector("dl").replaceChildren(...rows.map(([name, value]) => {
     const row = document.createElement("div"), dt = document.createElement("dt"), dd = document.createElement("dd");

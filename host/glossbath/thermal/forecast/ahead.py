@@ -99,7 +99,7 @@ def forecast(
         return run(program, _nodes(model, contents, start, room_c), board_model)
 
     expected = course(model, contents, room_c)
-    others = [course(*changed) for changed in _varied(model, contents, room_c)]
+    others = [course(*changed) for changed in varied(model, contents, room_c)]
 
     def amount(of: list[float]) -> Amount:
         return Amount(of[0], _WIDE * math.sqrt(sum((value - of[0]) ** 2 for value in of[1:])))
@@ -158,7 +158,7 @@ def _nodes(model: RigModel, contents: Contents, start: Start, room_c: float) -> 
     )
 
 
-def _varied(
+def varied(
     model: RigModel, contents: Contents, room_c: float
 ) -> Iterator[tuple[RigModel, Contents, float]]:
     """Everything that is uncertain, larger by one standard uncertainty, one at a time."""

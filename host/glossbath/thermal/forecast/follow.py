@@ -9,7 +9,7 @@ from glossbath.errors import InputError
 from glossbath.recipe import Recipe
 from glossbath_board.model import Model
 
-from ..model import Nodes, RigModel, board_values, chocolate
+from ..model import Contents, Nodes, RigModel, board_values, chocolate
 from .account import Account
 from .ahead import CURVE_POINTS, program_of
 from .causes import Finding, corrected
@@ -17,8 +17,13 @@ from .course import Course, Place, run, thinned
 from .judge import Judge
 from .reach import Reach
 from .shortfall import Shortfall
+from .spread import Countdown, Range, Spread
 
 RENEW_S = 60.0
+UNREACHED = "this phase cannot be reached as things are"
+NO_PROBE = "a probe gives no usable value"
+STUCK = "as far as this rig is known, {phase} would not end in its time"
+STALLED = "the cycle goes on more slowly than what is known of this rig explains"
 _ROOM_C = 22.0
 _ROOMS_C = (10.0, 32.0)
 
@@ -29,11 +34,15 @@ class Outlook(msgspec.Struct, frozen=True):
     curve is (time_s, chocolate °C) from now on, on the readings' clock, in at most CURVE_POINTS
     points; renewed says whether it is a new one. problem is one sentence when the phase cannot be
     reached as things are, what would help included. finding is why the rig does not follow its
-    forecast, or None while it does.
+    forecast, or None while it does. phase_range_s and cycle_range_s are low and high of what is
+    left; where that is None in a cycle, unknown says why, in a few words.
     """
 
     phase_left_s: float | None = None
     cycle_left_s: float | None = None
+    phase_range_s: Range | None = None
+    cycle_range_s: Range | None = None
+    unknown: str = ""
     curve: list[tuple[float, float]] = []
     renewed: bool = False
     finding: Finding | None = None
@@ -75,6 +84,8 @@ class Forecaster:
         self._code = ""
         self._made_s = 0.0
         self._curve: list[tuple[float, float]] = []
+        self._spread: Spread | None = None
+        self._countdown = Countdown()
 
     def update(self, reading: Reading) -> Outlook:
         """What is expected after this reading."""
@@ -86,11 +97,14 @@ class Forecaster:
         if reading.phase_index != self._index:
             self._index = reading.phase_index
             self._course = None
+            self._countdown.restart()
         assert self._room_c is not None
         phase = self._phases[self._index]
         self._short = self._reach.look(reading, phase, self._room_c, self._room_known)
         if block := account.add_reading(reading):
             self._judge.look(block)
+        if self._spread is not None:
+            self._spread.step()
         renewed = self._due(reading) and self._renew(reading, account)
         return self._outlook(reading, renewed)
 
@@ -113,22 +127,30 @@ class Forecaster:
             return False
         finding = self._judge.finding
         model = corrected(self._model, finding, self._judge.amount)
-        assert self._room_c is not None
-        try:
+        place = Place(self._index, reading.phase_elapsed_s, reading.dwell_s or 0.0)
+        solid_share, chill_j = account.solid_share, account.chill_j
+        chocolate_c, bath_c, body_c = reading.chocolate_c, reading.bath_c, reading.body_c
+
+        def ahead(model: RigModel, contents: Contents, room_c: float) -> Course:
             nodes = Nodes(
                 model,
-                self._contents,
-                room_c=self._room_c,
-                chocolate_c=reading.chocolate_c,
-                bath_c=reading.bath_c,
-                body_c=reading.body_c,
-                solid_share=account.solid_share,
+                contents,
+                room_c=room_c,
+                chocolate_c=chocolate_c,
+                bath_c=bath_c,
+                body_c=body_c,
+                solid_share=solid_share,
             )
+            nodes.ice_j += chill_j
+            return run(self._program, nodes, self._board_model, place)
+
+        assert self._room_c is not None
+        try:
+            self._course = course = ahead(model, self._contents, self._room_c)
         except InputError:
             return False
-        nodes.ice_j += account.chill_j
-        place = Place(self._index, reading.phase_elapsed_s, reading.dwell_s or 0.0)
-        self._course = course = run(self._program, nodes, self._board_model, place)
+        if self._spread is None:
+            self._spread = Spread(self._model, self._contents, self._room_c, course, ahead)
         self._code = finding.code if finding else ""
         self._made_s = reading.time_s
         points = thinned(course.curve, CURVE_POINTS)
@@ -142,18 +164,37 @@ class Forecaster:
         course, finding = self._course, self._judge.finding
         short = self._short
         problem = short.sentence(self._model, self._contents) if short is not None else ""
-        if course is None or course.stuck or problem:
-            curve = [] if course is None else self._curve
-            return Outlook(None, None, curve, renewed, finding, problem)
-        since_s = 0.0 if reading.state == "held" else reading.time_s - self._made_s
-        phase_s = course.phases_s.get(self._phases[self._index].name, 0.0)
-        return Outlook(
-            max(0.0, phase_s - since_s),
-            max(0.0, course.total_s - since_s),
-            self._curve,
-            renewed,
-            finding,
+        curve = [] if course is None else self._curve
+        blank = Outlook(curve=curve, renewed=renewed, finding=finding, problem=problem)
+        if problem:
+            return msgspec.structs.replace(blank, unknown=UNREACHED)
+        if course is None:
+            return msgspec.structs.replace(blank, unknown=NO_PROBE)
+        if course.stuck:
+            return msgspec.structs.replace(blank, unknown=STUCK.format(phase=course.stuck))
+        left = self._left(reading, course)
+        phase_s, cycle_s = left[self._phases[self._index].name], sum(left.values())
+        if reading.state == "held":
+            self._countdown.restart()
+        else:
+            self._countdown.add(reading.time_s, phase_s)
+        if self._countdown.stalled:
+            return msgspec.structs.replace(blank, unknown=STALLED)
+        assert self._spread is not None
+        around = self._spread.around({self._phases[self._index].name: phase_s})
+        return msgspec.structs.replace(
+            blank,
+            phase_left_s=phase_s,
+            cycle_left_s=cycle_s,
+            phase_range_s=self._countdown.stretched(around, phase_s),
+            cycle_range_s=self._countdown.stretched(self._spread.around(left), phase_s),
         )
+
+    def _left(self, reading: Reading, course: Course) -> dict[str, float]:
+        """What is left of this phase and of those to come, in s."""
+        name = self._phases[self._index].name
+        since_s = 0.0 if reading.state == "held" else reading.time_s - self._made_s
+        return {**course.phases_s, name: max(0.0, course.phases_s.get(name, 0.0) - since_s)}
 
 
 def room_of(reading: Reading) -> float:
