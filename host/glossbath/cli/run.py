@@ -20,7 +20,7 @@ from .terminal import USUAL_RIG, Ascii, Degrees, Json, OneOf, Plain, Rig, on_ter
 
 if TYPE_CHECKING:
     from glossbath.client.messages import Reading
-    from glossbath.process.start_plan import Said
+    from glossbath.process.start_request import Said
     from glossbath.recipe import Recipe
 
 NOT_CONFIRMED_CODE = 3
@@ -105,7 +105,7 @@ def run(
     from glossbath.away.alone import start_notifier
     from glossbath.client.launch import connect
     from glossbath.client.paths import check_name
-    from glossbath.editing.kitchen import said_of
+    from glossbath.editing.kitchen import given, said_of
     from glossbath.recipe import dump, load
 
     from .demo import first_reading
@@ -122,7 +122,7 @@ def run(
     kitchen = said_of({"ice_kg": ice, "tap_c": tap, "room_c": room}, fahrenheit)
     keeper_of(check_name(rig), port, hook)
     start_notifier()
-    more |= {"batch_kg": batch, "lot": lot, "note": note}
+    more |= {"batch_kg": batch, "lot": lot, "note": note, **given(kitchen)}
     lines = sys.stderr if as_json else sys.stdout
     with connect(rig) as client:
         told = _tell_plan(wanted, rig, first_reading(client), kitchen, more, fahrenheit, lines)

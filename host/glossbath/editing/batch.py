@@ -10,11 +10,11 @@ from glossbath.client.messages import LONGEST_NOTE, Reading
 from glossbath.errors import InputError
 from glossbath.forms.fields import Field, Number, Text
 from glossbath.forms.form import Typed
-from glossbath.process.start_plan import Said
 from glossbath.process.start_request import (
     BATCH_HIGH_KG,
     BATCH_LOW_KG,
     MOST_ALONE_MIN,
+    Said,
     from_request,
 )
 from glossbath.recipe import Recipe, dump
@@ -89,7 +89,9 @@ class BatchForm(Typed):
     def order(self, recipe: Recipe, source: str) -> dict[str, Any]:
         """The values of a start order for a recipe; raises InputError with the first thing that
         is wrong, also where the board would refuse the recipe."""
-        values = {name: value for name, value in self.values().items() if name not in NAMES}
+        # What nobody says of the kitchen is left out.
+        said = self.values().items()
+        values = {name: it for name, it in said if it is not None or name not in NAMES}
         order = {"recipe": dump(recipe), "where": source, **values}
         from_request(order).program()
         return order

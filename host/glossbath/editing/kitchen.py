@@ -9,7 +9,8 @@ from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.forms.fahrenheit import field_in_fahrenheit, said
 from glossbath.forms.fields import CELSIUS, Field, Number
-from glossbath.process.start_plan import Said, has_bucket, plan_start
+from glossbath.process.start_plan import has_bucket, plan_start
+from glossbath.process.start_request import Said
 from glossbath.recipe import Recipe
 from glossbath.thermal.forecast import MOST_ICE_KG, TAP_C, Plan
 from glossbath.words import Degrees
@@ -39,6 +40,12 @@ def said_of(values: dict[str, Any], fahrenheit: bool) -> Said:
         value = values.get(field.name)
         read[field.name] = None if value is None else asked.read(f"{value!r}")
     return Said(**read)
+
+
+def given(said: Said) -> dict[str, float]:
+    """What was said, as values of a start order."""
+    values = {name: getattr(said, name) for name in NAMES}
+    return {name: value for name, value in values.items() if value is not None}
 
 
 def told(made: Plan, degrees: Degrees) -> list[str]:

@@ -168,7 +168,9 @@ class Handlers:
             batch.assist = Assist(recipe, batch_kg, self._event_log.tell, self._order, alarms)
 
         def forecast() -> None:
-            batch.forecast = CycleForecast(recipe, known, batch_kg, alarms, self._keep_safe)
+            batch.forecast = CycleForecast(
+                recipe, known, batch_kg, alarms, self._keep_safe, wanted.said
+            )
 
         self._fence("assist", attend)
         self._fence("forecast", forecast)

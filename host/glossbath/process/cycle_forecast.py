@@ -27,6 +27,8 @@ from glossbath.thermal.model import (
     model_path,
 )
 
+from .start_request import Said
+
 RENEW_S = 120.0
 NO_FORECAST = "there is no forecast for this cycle"
 _HELD = ("melt", "soak")
@@ -108,8 +110,11 @@ class CycleForecast:
         batch_kg: float,
         alarms: Annunciator,
         hold: Callable[[], None],
+        said: Said | None = None,
     ) -> None:
-        """hold orders the board to hold the recipe where it is."""
+        """hold orders the board to hold the recipe where it is. said is what a person says of the
+        kitchen."""
+        said = said or Said()
         self._recipe = recipe
         self._hold = hold
         self.curve: list[tuple[float, float]] = []
@@ -119,7 +124,14 @@ class CycleForecast:
         self._forecaster: Forecaster | None = None
         try:
             self._forecaster = Forecaster(
-                recipe, known.model, batch_kg, renew_s=RENEW_S, steering=known.steering
+                recipe,
+                known.model,
+                batch_kg,
+                said.room_c,
+                renew_s=RENEW_S,
+                steering=known.steering,
+                ice_kg=said.ice_kg,
+                tap_c=said.tap_c,
             )
         except InputError as error:
             self._fail(str(error))

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-import msgspec
-
 from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
@@ -13,18 +11,10 @@ from glossbath.thermal.forecast import Beginning, Kitchen, Plan, Start, plan, ro
 
 from . import remelting
 from .cycle_forecast import known_of
+from .start_request import Said
 
 _ROOM_C = 22.0
 """Of a rig that reads nothing."""
-
-
-class Said(msgspec.Struct, frozen=True):
-    """What a person says of the kitchen, None for nothing: ice in the bucket in kg, tap water and
-    room in °C."""
-
-    ice_kg: float | None = None
-    tap_c: float | None = None
-    room_c: float | None = None
 
 
 def has_bucket(rig: str) -> bool:

@@ -11,6 +11,7 @@ from glossbath.errors import InputError
 from glossbath.recipe import Recipe, loads
 from glossbath.recipe.program import board_program
 from glossbath.record import CycleHeader
+from glossbath.thermal.forecast import Kitchen
 from glossbath_board.errors import OrderError
 from glossbath_board.limits import ALONE_CEILING_MIN
 from glossbath_board.program import Program
@@ -19,6 +20,15 @@ from .seeding import check_seed
 
 BATCH_LOW_KG, BATCH_HIGH_KG = 0.05, 10.0
 MOST_ALONE_MIN = ALONE_CEILING_MIN
+
+
+class Said(msgspec.Struct, frozen=True):
+    """What a person says of the kitchen, None for nothing: ice in the bucket in kg, tap water and
+    room in °C."""
+
+    ice_kg: float | None = None
+    tap_c: float | None = None
+    room_c: float | None = None
 
 
 class StartRequest(msgspec.Struct, frozen=True):
@@ -30,6 +40,7 @@ class StartRequest(msgspec.Struct, frozen=True):
     note: str
     alone_min: int = 0
     """For how long the hold may go on without this computer, in minutes; 0 is not at all."""
+    said: Said = Said()
 
     def program(self) -> Program:
         """The recipe for the board; raises InputError where the board would refuse it."""
@@ -83,4 +94,17 @@ def from_request(values: dict[str, Any]) -> StartRequest:
             f"The hold is to go on alone for {str(alone_min)[:40]} min: it must be from 0 to "
             f"{MOST_ALONE_MIN} min."
         )
-    return StartRequest(recipe, float(batch_kg), lot, note, int(alone_min))
+    said = _said(values)
+    return StartRequest(recipe, float(batch_kg), lot, note, int(alone_min), said)
+
+
+def _said(values: dict[str, Any]) -> Said:
+    """What was said of the kitchen; raises InputError for what no kitchen has."""
+    said = {name: values[name] for name in Said.__struct_fields__ if values.get(name) is not None}
+    for name, value in said.items():
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            raise InputError(f"The {name} is {str(value)[:40]!r}: it must be a number.")
+    found = Said(**said)
+    room_c = 0.0 if found.room_c is None else found.room_c
+    Kitchen(room_c, tap_c=found.tap_c, ice_kg=found.ice_kg).check()
+    return found

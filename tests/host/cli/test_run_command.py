@@ -95,7 +95,13 @@ def started(folder: Path, room_c: float | None, *words: str) -> Result:
     keeper.values = {"folder": "/cycles/one"}
     try:
         result = CliRunner().invoke(app, ["run", "dark", "--detach", *words])
-        assert keeper.asked().op == "start"
+        asked = keeper.asked()
+        assert asked.op == "start"
+        said = {
+            name for name in ("ice_kg", "tap_c", "room_c") if asked.values.get(name) is not None
+        }
+        assert said == {f"{word[2:]}_{'kg' if word == '--ice' else 'c'}" for word in words
+                        if word in ("--ice", "--tap", "--room")}  # fmt: skip
         return result
     finally:
         keeper.close()

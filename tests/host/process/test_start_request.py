@@ -85,3 +85,24 @@ def test_the_board_is_told_for_how_long_a_hold_may_go_on_alone(rig: Rig) -> None
     assert start(rig, alone_min=30.0) == ""
     (order,) = [message for message in rig.board.sent if message["k"] == "start"]
     assert order["alone"] == 30
+
+
+@pytest.mark.parametrize(
+    ("values", "why"),
+    [
+        ({"ice_kg": 20.1}, "ice must be between 0 and 20 kg, not 20.1"),
+        ({"ice_kg": -1}, "ice must be between 0 and 20 kg"),
+        ({"tap_c": 40.5}, "tap water must be between 0 and 40 °C"),
+        ({"room_c": 51}, "room must be between 0 and 50 °C"),
+        ({"ice_kg": "much"}, "The ice_kg is 'much': it must be a number."),
+        ({"tap_c": True}, "The tap_c is 'True': it must be a number."),
+    ],
+)
+def test_a_kitchen_that_there_is_not_is_refused(
+    rig: Rig, values: dict[str, Any], why: str
+) -> None:
+    assert why in start(rig, **values)
+
+
+def test_what_is_said_of_a_kitchen_may_go_with_a_start(rig: Rig) -> None:
+    assert start(rig, ice_kg=20, tap_c=0, room_c=50.0) == ""

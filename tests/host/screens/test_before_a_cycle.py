@@ -265,7 +265,8 @@ async def test_the_plan_says_before_the_start_what_will_not_be_reached(
         await hand.sees("F2 once more starts it all the same.")
         assert keeper.requests.empty()
         await hand.press("f2")
-        assert keeper.asked().op == "start"
+        asked = keeper.asked()
+        assert (asked.op, asked.values["ice_kg"], asked.values["tap_c"]) == ("start", 0.0, 28.0)
 
 
 async def test_ice_that_will_do_is_said_and_the_start_is_not_asked_twice(

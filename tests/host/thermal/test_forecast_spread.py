@@ -101,3 +101,22 @@ def test_a_time_left_that_does_not_go_down_is_not_told() -> None:
     assert well.stretched((2000.0, 2800.0), 2400.0) == (2000.0, 2800.0)
     stands.restart()
     assert not stands.stalled
+
+
+def test_ice_that_was_said_to_be_little_is_counted_from_the_start() -> None:
+    """0.4 kg are gone before the chocolate is cool: hours by the room, not minutes by the pump."""
+    rig = replace(reference("lumped", "dark"), ice_kg=0.4, reservoir_water_c=14.0)
+    run = recipe_run(RECIPE, rig, room_c=22.0, board_model=board_values(MEASURED))
+    said = Forecaster(RECIPE, MEASURED, 1.0, 22.0, renew_s=600.0, ice_kg=0.4, tap_c=14.0)
+    unsaid = Forecaster(RECIPE, MEASURED, 1.0, 22.0, renew_s=600.0)
+    told = [(reading, said.update(reading)) for reading in run]
+    end_s = run.trace.time_s[-1]
+    inside = []
+    for reading, outlook in told[60:-600:60]:
+        if outlook.cycle_range_s is not None:
+            low_s, high_s = outlook.cycle_range_s
+            inside.append(low_s - 60.0 <= end_s - reading.time_s <= high_s + 60.0)
+    assert sum(inside) > 0.95 * len(told[60:-600:60])
+    believed = unsaid.update(told[0][0])
+    assert believed.cycle_left_s is not None
+    assert believed.cycle_left_s < 0.75 * end_s

@@ -113,9 +113,7 @@ class Beginning(msgspec.Struct, frozen=True):
             bath_c=start.bath_c,
             body_c=start.body_c,
         )
-        nodes.ice_j += bucket_j(model, kitchen)
-        nodes.ice_c = nodes.ice_j / ((model.ice_kg + model.ice_water_kg) * WATER_CP)
-        nodes.ice_c = max(0.0, nodes.ice_c)
+        nodes.warm_bucket(bucket_j(model, kitchen.bucket_c))
         board_model = Model(board_values(self.steering or self.model))
         return run(program_of(self.recipe, self.batch_kg), nodes, board_model)
 
@@ -137,9 +135,9 @@ class Beginning(msgspec.Struct, frozen=True):
         return None if first_s is None else first_s - begin_s
 
 
-def bucket_j(model: RigModel, kitchen: Kitchen) -> float:
+def bucket_j(model: RigModel, tap_c: float) -> float:
     """Heat (J) above 0 °C in the water that is filled into the bucket."""
-    return model.ice_water_kg * WATER_CP * kitchen.bucket_c
+    return model.ice_water_kg * WATER_CP * tap_c
 
 
 def ice_needed_kg(begin: Beginning) -> float:
@@ -152,7 +150,9 @@ def ice_needed_kg(begin: Beginning) -> float:
     if plenty.stuck:
         return 0.0
     warm = begin.kitchen.room_c > begin.phase("hold").window.low_c
-    taken_j = (plenty.bucket_j if warm else plenty.ice_j) + bucket_j(begin.model, begin.kitchen)
+    taken_j = (plenty.bucket_j if warm else plenty.ice_j) + bucket_j(
+        begin.model, begin.kitchen.bucket_c
+    )
     return math.ceil(_SPARE * taken_j / ICE_LATENT_J_PER_KG * 10.0 - 1e-6) / 10.0
 
 

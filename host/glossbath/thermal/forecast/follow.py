@@ -12,6 +12,7 @@ from glossbath_board.model import Model
 from ..model import Contents, Nodes, RigModel, board_values, chocolate
 from .account import Account
 from .ahead import CURVE_POINTS, program_of
+from .beforehand import bucket_j
 from .causes import Finding, corrected
 from .course import Course, Place, run, thinned
 from .judge import Judge
@@ -61,15 +62,22 @@ class Forecaster:
         room_c: float | None = None,
         renew_s: float = RENEW_S,
         steering: RigModel | None = None,
+        ice_kg: float | None = None,
+        tap_c: float | None = None,
     ) -> None:
         """room_c in °C; None: the room probe's, or else a guess from the first reading. steering
-        is what the board takes the rig for; None: the same model.
+        is what the board takes the rig for; None: the same model. ice_kg and tap_c (°C) are what
+        was filled into the chill bucket; None: the model's ice at 0 °C, tap water as warm as the
+        room.
 
         Raises InputError for a model or a batch that is implausible.
         """
         self._phases = recipe.phases
         self._contents = chocolate(batch_kg, recipe.fat_share, recipe.chocolate)
+        if ice_kg is not None:
+            model = msgspec.structs.replace(model, ice_kg=ice_kg)
         self._model = model.check()
+        self._filled, self._tap_c = ice_kg is not None, tap_c
         self._board_model = Model(board_values(steering or model))
         self._program = program_of(recipe, batch_kg)
         self._judge = Judge(model)
@@ -141,7 +149,7 @@ class Forecaster:
                 body_c=body_c,
                 solid_share=solid_share,
             )
-            nodes.ice_j += chill_j
+            nodes.warm_bucket(chill_j + self._bucket_j(room_c))
             return run(self._program, nodes, self._board_model, place)
 
         assert self._room_c is not None
@@ -189,6 +197,12 @@ class Forecaster:
             phase_range_s=self._countdown.stretched(around, phase_s),
             cycle_range_s=self._countdown.stretched(self._spread.around(left), phase_s),
         )
+
+    def _bucket_j(self, room_c: float) -> float:
+        """Heat in the water that was filled into the bucket, where a person has said what was."""
+        if not self._filled:
+            return 0.0
+        return bucket_j(self._model, room_c if self._tap_c is None else self._tap_c)
 
     def _left(self, reading: Reading, course: Course) -> dict[str, float]:
         """What is left of this phase and of those to come, in s."""

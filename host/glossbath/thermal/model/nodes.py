@@ -106,6 +106,12 @@ class Nodes:
         self.solid_share = solid_share if self.contents.latent_j_per_kg > 0.0 else 0.0
         self._contents_j = self.contents.enthalpy_j(chocolate_c, self.solid_share)
 
+    def warm_bucket(self, heat_j: float) -> None:
+        """Put heat_j (J) into the chill bucket, at most what makes it as warm as the bath."""
+        most_j = self._ice_j_per_k * self.bath_c
+        self.ice_j = max(self.ice_j, min(self.ice_j + heat_j, most_j))
+        self.ice_c = self.ice_j / self._ice_j_per_k if self.ice_j > 0.0 else 0.0
+
     @property
     def body_probe_c(self) -> float:
         """What the body's probe shows."""
