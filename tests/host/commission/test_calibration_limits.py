@@ -10,6 +10,7 @@ import math
 import pytest
 
 from glossbath.commission.calibration import (
+    Correction,
     Point,
     best,
     boiling_point,
@@ -58,6 +59,11 @@ def test_a_minute_of_ten_readings_that_hardly_move_is_enough(
     series: Series, settled: bool
 ) -> None:
     assert steadiness(series).settled == settled
+    # Whenever the board was switched on.
+    later = steadiness([(1e4 + at_s, celsius) for at_s, celsius in series])
+    assert later.settled == settled
+    assert later.span_s == pytest.approx(series[-1][0] - series[0][0])
+    assert later.noise_c == pytest.approx(steadiness(series).noise_c, abs=1e-6)
 
 
 def test_what_was_before_the_last_minute_does_not_count() -> None:
@@ -84,7 +90,8 @@ def test_a_shorter_window_may_be_asked_for() -> None:
 
 def test_the_doubt_of_a_mean_is_its_scatter_and_the_chips_steps() -> None:
     found = steadiness(_scattering(0.06))
-    assert found.noise_c == pytest.approx(0.06, rel=0.01)
+    # About a straight line, so two of its readings count for nothing (GUM, H.3.2).
+    assert found.noise_c == pytest.approx(0.06, rel=0.002)
     assert found.u_k == pytest.approx(math.hypot(2 * 0.06 / math.sqrt(60), STEP_U_K), rel=0.01)
 
 
@@ -155,6 +162,28 @@ def test_two_points_lie_ten_kelvin_apart_at_least() -> None:
     assert best([cold, near]).points == best([near, cold]).points == (near,)
 
 
+def test_doubt_is_propagated_from_wherever_the_points_lie() -> None:
+    found = two_points(Point(10.0, 10.1, 0.06, ""), Point(50.0, 50.2, 0.08, ""))
+    assert found.u_k(10.0) == pytest.approx(0.06)
+    assert found.u_k(50.0) == pytest.approx(0.08)
+    assert found.u_k(30.0) == pytest.approx(0.05)
+    assert Correction().undo(31.0) == 31.0
+    assert Correction().u_k(31.0) == math.inf
+
+
+def test_two_points_ten_kelvin_apart_may_be_the_best() -> None:
+    below, above = Point(26.0, 26.1, 0.05, ""), Point(36.0, 36.1, 0.05, "")
+    assert best([below, above]).points == (below, above)
+
+
+@pytest.mark.parametrize(("off_c", "alone"), [(1.9, True), (2.0, True), (2.1, False)])
+def test_a_point_two_kelvin_off_may_be_used_alone_and_one_further_off_not(
+    off_c: float, alone: bool
+) -> None:
+    near, poor = Point(30.0, 30.0 + off_c, 0.05, ""), Point(0.0, 1.9, 0.5, "")
+    assert best([near, poor]).points == ((near,) if alone else (near, poor))
+
+
 @pytest.mark.parametrize(("moved_c", "words"), [(4.99, "mixed up"), (20.01, "mixed up")])
 def test_a_probe_that_moved_by_half_or_twice_was_not_in_the_liquid(
     moved_c: float, words: str
@@ -192,6 +221,7 @@ def test_a_chip_beyond_its_range_is_promised_nothing(celsius: float) -> None:
 @pytest.mark.parametrize("sign", [1, -1])
 def test_a_warning_begins_where_class_and_doubt_together_end(sign: int) -> None:
     assert class_warning("body", "ntc", 0.0, sign * 1.125, 0.125) == ""
+    assert class_warning("body", "ntc", 20.0, 20.0 + sign * 1.125, 0.125) == ""
     said = class_warning("body", "ntc", 0.0, sign * 1.126, 0.125)
     assert f"body probe is off by {sign * 1.13:+.2f} °C at 0.0 °C" in said
     assert "(ntc) may be off by 1.00 °C" in said

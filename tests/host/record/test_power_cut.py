@@ -94,3 +94,5 @@ def test_each_second_the_disk_takes_both_tables_and_the_end_after_them(
     names = [Path(path).name for path in waited]
     assert names.index("readings.csv") < names.index("datapackage.json.new")
     assert writer.close()
+    # The new file has its name only once the folder was waited for.
+    assert waited.index(str(writer.folder)) > names.index("datapackage.json.new")

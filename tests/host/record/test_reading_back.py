@@ -14,6 +14,7 @@ import pytest
 from glossbath.errors import LogError
 from glossbath.keeper.cycle_writer import CycleWriter
 from glossbath.record import default_folder, list_cycles, open_cycle
+from glossbath.record.summary import result_in_words
 
 from .sample import STARTED_NS, cut_copy, header, record
 
@@ -123,6 +124,23 @@ def test_a_table_alone_still_says_whether_chocolate_was_there(
     table = (whole / f"{kept}.csv").read_bytes().replace(b",true,", b"," + word + b",")
     (alone / f"{kept}.csv").write_bytes(table)
     assert open_cycle(alone).virtual is virtual
+
+
+@pytest.mark.parametrize(
+    ("result", "not_written", "words"),
+    [
+        ("complete", 0, "complete"),
+        ("complete", 3, "complete, record incomplete"),
+        ("tripped", 1, "tripped, record incomplete"),
+        ("running", 3, "running"),
+        ("cut short", 3, "cut short"),
+        ("cut short", None, "cut short"),
+    ],
+)
+def test_how_a_cycle_ended_is_said_with_what_its_record_lacks(
+    result: str, not_written: int | None, words: str
+) -> None:
+    assert result_in_words({"result": result, "not_written": not_written}) == words
 
 
 def test_only_a_folders_name_is_left_to_say_it(tmp_path: Path) -> None:
