@@ -69,6 +69,9 @@ def test_every_probe_is_corrected_by_what_it_was_off_in_ice() -> None:
     (point,) = kept["points"]
     assert point == {"reference_c": 0.0, "measured_c": -0.3, "u_k": 0.079, "how": "ice point"}
     assert [code for code, _ in bench.person.at] == ["into-ice", "out-of-ice"]
+    assert bench.person.told[0].startswith("Tie all probes together.")
+    assert "Dry the chocolate probe afterwards." in bench.person.told[0]
+    assert "Waiting until the readings stand still; stir." in bench.person.told
 
 
 def test_a_second_point_gives_the_scale_too() -> None:
@@ -177,3 +180,26 @@ def test_a_pressure_that_no_place_has_is_asked_again(
     with pytest.raises(StepFailed, match="No usable answer"):
         probing.boiling_reference(visit)
     assert any(words in line for line in person.told)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "u_k", "words"),
+    [
+        ("-5", "0.005", ""),
+        ("100", "1", ""),
+        ("-5.1", "0.1", "from -5 to 100 °C"),
+        ("100.1", "0.1", "from -5 to 100 °C"),
+        ("37", "0.0049", "from 0.005 to 1 °C"),
+        ("37", "1.01", "from 0.005 to 1 °C"),
+    ],
+)
+def test_a_thermometer_that_nobody_has_is_asked_again(celsius: str, u_k: str, words: str) -> None:
+    answers = {"thermometer": celsius, "thermometer-uncertainty": u_k}
+    visit, _, person = visited(answers=answers)
+    if words:
+        with pytest.raises(StepFailed, match="No usable answer"):
+            probing._reference(visit, "thermometer")
+        assert any(words in line for line in person.told)
+    else:
+        found = probing._reference(visit, "thermometer")
+        assert (found.celsius, found.u_k) == (float(celsius), float(u_k))

@@ -81,6 +81,9 @@ def test_each_chip_gets_the_name_of_the_probe_that_was_warmed() -> None:
         *("warm-body", "warm-body-back"),
     ]
     assert not any("genuine" in line for line in person.told)
+    # A look at the chips takes half a second here, and nobody waits longer than for the answers.
+    assert dict(person.at)["warm-chocolate"] == 1.0
+    assert board.now_ms / 1000 - dict(person.at)["warm-body-back"] <= 3.0
 
 
 def test_a_clone_is_pointed_out_by_its_probes_name() -> None:
@@ -170,6 +173,14 @@ def test_what_a_kitchen_can_have_passes(celsius: float) -> None:
 def test_what_no_kitchen_has_is_told(celsius: float) -> None:
     said = refused(change=lambda board: setattr(board.reading, "bath_c", celsius))
     assert f"The bath probe says {celsius:.1f} °C, which no kitchen has" in said
+
+
+def test_a_probe_that_was_just_named_has_three_readings_to_say_something() -> None:
+    def named_late(board: PatientBoard) -> None:
+        board.reading.body_c = None
+        board.later(1.75, lambda it: setattr(it.reading, "body_c", 21.0))
+
+    assert probing.naming(named({"warm-body-back": named_late})[0])
 
 
 def test_a_probe_that_reads_nothing_is_told_with_its_fault() -> None:
