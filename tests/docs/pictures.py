@@ -130,14 +130,14 @@ def phone_pictures(home: Path) -> dict[str, bytes]:
             phone.until("document.querySelector('.name')?.textContent")
             keeper.say(invented_cycle.reading(COOLING_S))
             phone.until("parseFloat(document.querySelector('.number').textContent) > 0")
-            made = {}
+            made = {"words": phone.text().encode()}  # before a slow picture has made them old
             for name in ("light", "dark"):
                 phone.dark(name == "dark")
                 height = phone.run("document.querySelector('footer').getBoundingClientRect().top")
                 view = {"x": 0, "y": 0, "width": PHONE["width"], "height": height, "scale": 1}
                 shot = phone.tell("Page.captureScreenshot", clip=view, captureBeyondViewport=True)
                 made[name] = base64.b64decode(shot["data"])
-            return {**made, "words": phone.text().encode()}
+            return made
     finally:
         page.terminate()
         page.communicate()
