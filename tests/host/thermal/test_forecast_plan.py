@@ -191,6 +191,17 @@ def test_ice_of_which_nobody_has_said_how_much_is_asked_for() -> None:
     assert re.match(r"Cooling takes about \d+ min with \d\.\d kg of ice", said(mild))
 
 
+def test_ice_that_runs_out_just_before_the_end_is_not_said_to_do() -> None:
+    """A tenth more heat than was thought leaves hours of cooling to a room of 28 °C."""
+    close = plan(begin(28.0, 14.0, 1.0, batch_kg=6.0))
+    assert close.missed == ""
+    assert said(close).startswith("1 kg of ice may not be enough: as far as can be told ")
+    assert re.search(r"; \d\.\d kg make it about \d+ min\.$", said(close))
+    assert said(plan(begin(24.0, 14.0, 0.0))).startswith("This may need ice: ")
+    assert said(plan(begin(14.0, 10.0, 0.0))).startswith("It will do without ice: ")
+    assert said(plan(begin(24.0, 14.0, 2.5))).startswith("2.5 kg of ice will do: ")
+
+
 def test_a_rig_without_a_chill_bucket_is_not_told_of_ice() -> None:
     dry = plan(begin(28.0, None, None, chill_w_per_k=0.0))
     assert "This rig has no chill bucket" in said(dry)

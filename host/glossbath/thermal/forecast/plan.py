@@ -95,12 +95,13 @@ def _ice(begin: Beginning, course: Course, needed_kg: float) -> list[str]:
     if said_kg >= needed_kg:
         return [f"{said_kg:g} kg of ice will do: the cooling takes about {duration(cooling_s)}."]
     with_more_s = begin.with_ice(needed_kg).course().phases_s["cool"]
-    does = "may just" if doubtful(begin) else "will"
-    has = f"{said_kg:g} kg of ice {does} do" if said_kg else f"It {does} do without ice"
-    line = f"{has}: the cooling takes about {duration(cooling_s)}"
-    if does != "will" or cooling_s > _MUCH_LONGER * with_more_s:
-        line += f"; {needed_kg:.1f} kg make it about {duration(with_more_s)}"
-    return [f"{line}."]
+    more = f"{needed_kg:.1f} kg make it about {duration(with_more_s)}."
+    takes = f"the cooling takes about {duration(cooling_s)}"
+    if doubtful(begin):
+        may_not = f"{said_kg:g} kg of ice may not be enough" if said_kg else "This may need ice"
+        return [f"{may_not}: as far as can be told {takes}; {more}"]
+    does = f"{said_kg:g} kg of ice will do" if said_kg else "It will do without ice"
+    return [f"{does}: {takes}{f'; {more}' if cooling_s > _MUCH_LONGER * with_more_s else '.'}"]
 
 
 def _ice_not_said(without: Beginning, cooling_s: float, needed_kg: float) -> list[str]:
