@@ -59,6 +59,8 @@ class Fault:
     """Needs a real pseudo-terminal."""
     after: Callable[[World], list[str]] | None = None
     """A last check once the run is over."""
+    by_disk: bool = False
+    """What shows it is the record's own thread, which takes the computer's time, not the rig's."""
     alone: bool = False
     """Not for random runs: it needs its own beginning, or takes long to show."""
 

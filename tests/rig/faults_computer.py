@@ -158,15 +158,18 @@ COMPUTER_FAULTS: dict[str, Fault] = {
         later=((40.0, _room),),
         ends=GOES_ON,
         told=_DISK,
+        by_disk=True,
         within_s=60.0,
         alone=True,
     ),
-    "log: read-only": Fault(_to_the_record(_read_only), ends=GOES_ON, told=_DISK, within_s=40.0),
+    "log: read-only": Fault(
+        _to_the_record(_read_only), ends=GOES_ON, told=_DISK, by_disk=True, within_s=40.0
+    ),
     "log: folder removed": Fault(
         _to_the_record(_removed), ends=GOES_ON, also=_DISK, within_s=40.0
     ),
     "log: disk pulled out": Fault(
-        _to_the_record(_pulled), ends=GOES_ON, told=_DISK, within_s=40.0
+        _to_the_record(_pulled), ends=GOES_ON, told=_DISK, by_disk=True, within_s=40.0
     ),
 }
 
