@@ -66,3 +66,5 @@ def plan_or_why(
         return plan_start(recipe, rig, batch_kg, reading, kitchen, way)
     except InputError as error:
         return Plan((f"There is no plan for this cycle: {error}",))
+    except Exception as error:  # a plan is a comfort, and the start waits for it
+        return Plan((f"There is no plan for this cycle: {type(error).__name__}: {error}",))

@@ -84,6 +84,7 @@ class RecipeScreen(ViewScreen):
         self._plan: Plan | None = None
         self._planned: object = None
         """What the plan was made for."""
+        self._rig_has_said = False
         self._warned: object = None
         """For what a person knows that it will not be reached."""
 
@@ -123,6 +124,9 @@ class RecipeScreen(ViewScreen):
         self._make_plan()
 
     def show(self, view: RigView, now_s: float, answer: Line) -> None:
+        if self._rig_has_said is not (view.reading is not None):
+            self._rig_has_said = view.reading is not None
+            self._make_plan()
         self.put_header(view)
         recipe = self._recipe
         title: Line = [(f"{one_line(recipe.name)}, version {recipe.version}", "strong")]
@@ -199,8 +203,9 @@ class RecipeScreen(ViewScreen):
     # --- the plan -------------------------------------------------------------------------
 
     def _wanted(self) -> object:
-        """What a plan is for."""
-        return self._recipe, self._form.planned_for
+        """What a plan is for. One that was made before the rig had said anything is none for a
+        rig that has."""
+        return self._recipe, self._form.planned_for, self._look()[0].reading is not None
 
     def _make_plan(self) -> None:
         """Make a plan of what is typed, unless it is there."""

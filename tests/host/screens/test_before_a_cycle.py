@@ -269,6 +269,35 @@ async def test_the_plan_says_before_the_start_what_will_not_be_reached(
         assert (asked.op, asked.values["ice_kg"], asked.values["tap_c"]) == ("start", 0.0, 28.0)
 
 
+async def test_a_plan_from_before_the_rig_said_anything_is_made_anew(
+    opened: Open, keeper: FakeKeeper
+) -> None:
+    """What was guessed of a rig does not stand once it reads its room and its bath."""
+    async with opened(IDLE[0], size=LARGE) as hand:
+        await to_recipe(hand)
+        await retype(hand, "ice_kg", "0")
+        await hand.sees("This may need ice: as far as can be told the cooling takes")
+        keeper.say(reading(chocolate_c=24.0, room_c=33.0, **COLD))
+        await hand.sees("This cannot be reached: the cooling needs 29 °C")
+        await hand.press("f2")
+        await hand.sees("F2 once more starts it all the same.")
+        assert keeper.requests.empty()
+
+
+async def test_a_plan_that_fails_stands_in_nobodys_way(
+    opened: Open, keeper: FakeKeeper, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*asked: object) -> None:
+        raise ZeroDivisionError("invented")
+
+    monkeypatch.setattr("glossbath.editing.kitchen.plan_start", fail)
+    async with opened(*IDLE, size=LARGE) as hand:
+        await to_recipe(hand)
+        await hand.sees("There is no plan for this cycle: ZeroDivisionError: invented")
+        await hand.press("f2")
+        assert keeper.asked().op == "start"
+
+
 async def test_ice_that_will_do_is_said_and_the_start_is_not_asked_twice(
     opened: Open, keeper: FakeKeeper
 ) -> None:
