@@ -17,8 +17,8 @@ _READY = 0.9  # a run-up begins when it needs this share of what the rig can do
 _EDGE_C = 0.1  # how near the edge of its window the chocolate may come in a run-up ...
 _KEPT = 0.7  # of the way from target to edge of the window that an unbraked bath may use ...
 _KEPT_MORE = 0.25  # ... and more with a model that is trusted
-_PAST = 0.5  # of that way, of what a bath that comes back evenly loses
 _DOUBT_C = 0.4  # ... and how much farther from it a model without any trust keeps
+_PAST = 0.5  # of its lateness: for so long a bath that is led back evenly is as far off as it was
 
 
 class Trajectory:

@@ -17,7 +17,7 @@ from glossbath.errors import GlossbathError, InputError
 from glossbath.recipe import Recipe
 from glossbath.record import PastCycle, open_cycle
 from glossbath.record.package import CycleFacts
-from glossbath.thermal.forecast import Start, plain_course
+from glossbath.thermal.forecast import Beginning, Kitchen, Start
 from glossbath.thermal.model import (
     Learned,
     RigModel,
@@ -29,7 +29,8 @@ from glossbath.thermal.model import (
 )
 
 HOLD_S = 600.0
-"""Of the hold: later the lid is opened and chocolate taken out, so that less is in the bowl."""
+"""Of the hold: later the lid is opened and chocolate taken out, so that the bowl has less (common
+practice, no source)."""
 TEACHING = ("complete", "stopped")
 _NICE = 15
 """The next cycle on this computer comes first."""
@@ -97,9 +98,10 @@ def steers_better(
     assert first.chocolate_c is not None and first.bath_c is not None and first.body_c is not None
     start = Start(first.chocolate_c, first.bath_c, first.body_c)
     room_c = _ROOM_C if first.room_c is None else first.room_c
+    kitchen = Kitchen(room_c, tap_c=0.0, ice_kg=after.ice_kg)
 
     def total_s(steering: RigModel) -> float:
-        course = plain_course(recipe, after, start, batch_kg, room_c, steering)
+        course = Beginning(recipe, after, start, batch_kg, kitchen, steering).course()
         return math.inf if course.stuck else course.total_s
 
     return total_s(after) < _BETTER * total_s(identified)

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from types import SimpleNamespace
 from typing import Any
 
+from glossbath.board.dialog import Dialog
 from glossbath.commission.words import INPUTS
 from glossbath.errors import LinkError, OrderRefused
 
@@ -145,16 +146,7 @@ class PatientBoard:
             if self.now_ms - self._leased_ms >= 1000 * LEASE_S:
                 self.trip("lease")
 
-    def until(self, reached: Callable[[], bool], within_s: float) -> bool:
-        end_ms = self.now_ms + round(1000 * within_s)
-        while not reached():
-            if self.now_ms >= end_ms:
-                return False
-            self.step()
-        return True
-
-    def wait(self, seconds: float) -> None:
-        self.until(lambda: False, seconds)
+    until, wait = Dialog.until, Dialog.wait
 
     def ask(self, kind: str, **values: Any) -> dict[str, Any]:
         self.asked.append((kind, values))

@@ -52,7 +52,7 @@ class Cycle:
         record = SimpleNamespace(readings=lambda: iter([reading(), reading(time_s=1.0)]))
         monkeypatch.setattr(learning, "open_cycle", lambda folder: self._of(record, folder))
         monkeypatch.setattr("glossbath.thermal.tuning.fit", self._fit)
-        monkeypatch.setattr(learning, "plain_course", self._course)
+        monkeypatch.setattr(learning, "Beginning", self._beginning)
 
     def _of(self, record: SimpleNamespace, folder: Path) -> SimpleNamespace:
         record.folder = folder
@@ -63,12 +63,13 @@ class Cycle:
         self.fitted.append((list(readings), known))
         return SimpleNamespace(model=TAUGHT)
 
-    def _course(
-        self, recipe: Any, rig: RigModel, start: Any, kg: float, room_c: float, by: RigModel
+    def _beginning(
+        self, recipe: Any, rig: RigModel, start: Any, kg: float, kitchen: Any, by: RigModel
     ) -> SimpleNamespace:
-        self.starts.append((start, kg, room_c))
+        self.starts.append((start, kg, kitchen.room_c))
         watts = round(by.heater_w)
-        return SimpleNamespace(stuck=watts in self.stuck, total_s=self.took_s.get(watts, 200.0))
+        course = SimpleNamespace(stuck=watts in self.stuck, total_s=self.took_s.get(watts, 200.0))
+        return SimpleNamespace(course=lambda: course)
 
 
 @pytest.fixture

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .ahead import Amount, Forecast, PhaseTime, Start, forecast, plain_course
+from .ahead import Amount, Forecast, PhaseTime, Start, forecast
 from .beforehand import MOST_ICE_KG, TAP_C, Beginning, Kitchen
 from .causes import Finding
 from .follow import Forecaster, Outlook, room_of
@@ -22,7 +22,6 @@ __all__ = [
     "Plan",
     "Start",
     "forecast",
-    "plain_course",
     "plan",
     "room_of",
 ]

@@ -19,9 +19,9 @@ from ..model.nodes import ICE_LATENT_J_PER_KG
 from .course import Course, run, thinned
 
 CURVE_POINTS = 200
-_WIDE = 2.0
+WIDE = 2.0
 """Standard uncertainties on each side: about 95 of 100."""
-_HEAT_UNCERTAINTY = 0.15
+HEAT_UNCERTAINTY = 0.15
 """Of the heat that chocolate takes: composition models differ from the handbook by this much."""
 _ROOM_UNCERTAINTY_K = 2.0
 _J_PER_KWH = 3.6e6
@@ -96,13 +96,13 @@ def forecast(
     board_model = Model(board_values(model.check()))
 
     def course(model: RigModel, contents: Contents, room_c: float) -> Course:
-        return run(program, _nodes(model, contents, start, room_c), board_model)
+        return run(program, nodes_at(model, contents, start, room_c), board_model)
 
     expected = course(model, contents, room_c)
     others = [course(*changed) for changed in varied(model, contents, room_c)]
 
     def amount(of: list[float]) -> Amount:
-        return Amount(of[0], _WIDE * math.sqrt(sum((value - of[0]) ** 2 for value in of[1:])))
+        return Amount(of[0], WIDE * math.sqrt(sum((value - of[0]) ** 2 for value in of[1:])))
 
     courses = [expected, *others]
     ice_kg = amount([each.ice_j / ICE_LATENT_J_PER_KG for each in courses])
@@ -121,21 +121,6 @@ def forecast(
     )
 
 
-def plain_course(
-    recipe: Recipe,
-    model: RigModel,
-    start: Start,
-    batch_kg: float,
-    room_c: float,
-    steering: RigModel,
-) -> Course:
-    """The course of a recipe on a rig whose board takes it for steering. Raises InputError for
-    values that are implausible."""
-    contents = chocolate(batch_kg, recipe.fat_share, recipe.chocolate)
-    board_model = Model(board_values(steering.check()))
-    return run(program_of(recipe, batch_kg), _nodes(model, contents, start, room_c), board_model)
-
-
 def program_of(recipe: Recipe, batch_kg: float) -> Program:
     """The recipe as the board runs it; raises InputError where the board would refuse it."""
     try:
@@ -147,7 +132,8 @@ def program_of(recipe: Recipe, batch_kg: float) -> Program:
         ) from error
 
 
-def _nodes(model: RigModel, contents: Contents, start: Start, room_c: float) -> Nodes:
+def nodes_at(model: RigModel, contents: Contents, start: Start, room_c: float) -> Nodes:
+    """A rig about to begin; raises InputError for values that are implausible."""
     return Nodes(
         model,
         contents,
@@ -165,17 +151,7 @@ def varied(
     for name in UNCERTAIN:
         value = getattr(model, name) * (1.0 + model.uncertainty(name))
         yield msgspec.structs.replace(model, **{name: value}), contents, room_c
-    hot = 1.0 + _HEAT_UNCERTAINTY
-    yield (
-        model,
-        msgspec.structs.replace(
-            contents,
-            cool_j_per_kg_k=contents.cool_j_per_kg_k * hot,
-            warm_j_per_kg_k=contents.warm_j_per_kg_k * hot,
-            latent_j_per_kg=contents.latent_j_per_kg * hot,
-        ),
-        room_c,
-    )
+    yield model, contents.taking(1.0 + HEAT_UNCERTAINTY), room_c
     yield model, contents, room_c + _ROOM_UNCERTAINTY_K
 
 

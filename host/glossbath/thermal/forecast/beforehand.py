@@ -8,8 +8,6 @@ decide.
 
 from __future__ import annotations
 
-import math
-
 import msgspec
 
 from glossbath.chocolate import limits
@@ -18,29 +16,27 @@ from glossbath.chocolate.phase import PhasePlan
 from glossbath.recipe import Recipe
 from glossbath_board.model import Model
 
-from ..model import Contents, Nodes, RigModel, board_values, chocolate
-from ..model.nodes import ICE_LATENT_J_PER_KG
-from .ahead import Start, program_of
+from ..model import Contents, RigModel, board_values, chocolate
+from .ahead import HEAT_UNCERTAINTY, Start, nodes_at, program_of
 from .course import Course, run
+from .shortfall import ice_that_takes
 
 MOST_ICE_KG = 20.0
 TAP_C = (0.0, 40.0)
 PLENTY_KG = 50.0
 """Of ice: more than any cycle melts."""
-_SPARE = 1.2
-"""More ice than melts, rounded up: some never meets the pumped water; engineering choice."""
 _STRAYS_K = 0.3
 """A hold that leaves its window by more is not kept; what the display's last digit and a probe
 may tell; engineering choice."""
 _ROOM_K, _ROOM_GUESS_K = 1.0, 3.0
-"""How well a room is known that was measured or said, and one that was guessed."""
+"""How well a room is known that was measured or said, and one that was guessed; engineering
+choice."""
 _COLDEST_TAP_C = 8.0
 """Of a tap of which nothing is known; from memory."""
 _SURE_SHARE, _STRANGE_SHARE = 0.3, 0.5
 """How far a rig that was measured may at least be from its model over hours, with a lid that is
 lifted and water that evaporates; and one that was never measured from the reference rig.
 Engineering choices, tried on random kitchens."""
-_CONTENTS_SHARE = 0.15
 _ICE_SHARE = 0.2
 """Of the ice, how well it is known what it does: ice that is gone a degree too early leaves hours
 of cooling to the room, in which the chocolate gives off heat as it sets. Engineering choice."""
@@ -105,14 +101,7 @@ class Beginning(msgspec.Struct, frozen=True):
         kitchen, start = self.kitchen, self.start
         ice_kg = PLENTY_KG if kitchen.ice_kg is None else kitchen.ice_kg
         model = msgspec.structs.replace(self.model, ice_kg=ice_kg if self.chills else 0.0)
-        nodes = Nodes(
-            model,
-            contents or self.contents,
-            room_c=kitchen.room_c,
-            chocolate_c=start.chocolate_c,
-            bath_c=start.bath_c,
-            body_c=start.body_c,
-        )
+        nodes = nodes_at(model, contents or self.contents, start, kitchen.room_c)
         nodes.warm_bucket(bucket_j(model, kitchen.bucket_c))
         board_model = Model(board_values(self.steering or self.model))
         return run(program_of(self.recipe, self.batch_kg), nodes, board_model)
@@ -153,7 +142,7 @@ def ice_needed_kg(begin: Beginning) -> float:
     taken_j = (plenty.bucket_j if warm else plenty.ice_j) + bucket_j(
         begin.model, begin.kitchen.bucket_c
     )
-    return math.ceil(_SPARE * taken_j / ICE_LATENT_J_PER_KG * 10.0 - 1e-6) / 10.0
+    return ice_that_takes(taken_j)
 
 
 def certain(begin: Beginning, phase: str) -> bool:
@@ -199,15 +188,4 @@ def turned(begin: Beginning, cooling: bool, favour: float) -> str:
         ice_kg *= 1.0 + favour * _ICE_SHARE
     place = msgspec.structs.replace(kitchen, room_c=room_c, tap_c=tap_c, ice_kg=ice_kg)
     changed = msgspec.structs.replace(begin, model=rig, kitchen=place)
-    return changed.missed(changed.course(_less_heat(begin.contents, favour * _CONTENTS_SHARE)))
-
-
-def _less_heat(contents: Contents, share: float) -> Contents:
-    """The same contents that take so much less heat."""
-    left = 1.0 - share
-    return msgspec.structs.replace(
-        contents,
-        cool_j_per_kg_k=contents.cool_j_per_kg_k * left,
-        warm_j_per_kg_k=contents.warm_j_per_kg_k * left,
-        latent_j_per_kg=contents.latent_j_per_kg * left,
-    )
+    return changed.missed(changed.course(begin.contents.taking(1.0 - favour * HEAT_UNCERTAINTY)))

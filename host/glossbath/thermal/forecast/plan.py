@@ -14,7 +14,7 @@ from .shortfall import DOINGS
 _MUCH_LONGER = 1.5
 """More ice is worth a word where cooling without it takes so much longer; engineering choice."""
 _NEAR_K = 3.0
-"""A room this near to what is needed, or above it, is named as a reason."""
+"""A room this near to what is needed, or above it, is named as a reason; engineering choice."""
 
 
 class Plan(msgspec.Struct, frozen=True):
@@ -40,7 +40,7 @@ def plan(begin: Beginning) -> Plan:
     if not missed:
         return Plan(tuple(_ice(begin, course, needed_kg or 0.0)), needed_kg=needed_kg)
     sure, cooling = certain(begin, missed), missed in COOLING
-    found = remedies(begin, missed, cooling)
+    found = remedies(begin, missed, cooling, needed_kg or 0.0)
     helps = found.sentence(cooling, begin.kitchen.ice_kg)
     lines = [_what(begin, missed, sure), helps, _why(begin, course, missed), *_guesses(begin)]
     return Plan(tuple(lines), missed, sure, needed_kg, found)

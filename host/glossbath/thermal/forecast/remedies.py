@@ -8,11 +8,11 @@ from collections.abc import Callable
 import msgspec
 
 from glossbath.recipe import Recipe
+from glossbath_board.limits import PHASE_CEILING_MS
 
-from .beforehand import MOST_ICE_KG, Beginning, ice_needed_kg, turned
+from .beforehand import MOST_ICE_KG, Beginning, turned
 
-LONGEST_S = 14 * 3600.0
-"""A phase's longest time on the board."""
+LONGEST_S = PHASE_CEILING_MS / 1000
 _LEAST_BATCH_KG = 0.1
 _ROOMS_C = (10.0, 32.0)
 _STRONGEST_W = 1500.0
@@ -66,8 +66,8 @@ class Remedies(msgspec.Struct, frozen=True):
 Suffices = Callable[[Beginning], bool]
 
 
-def remedies(begin: Beginning, phase: str, cooling: bool) -> Remedies:
-    """What would let a cycle be reached that misses this phase."""
+def remedies(begin: Beginning, phase: str, cooling: bool, needed_kg: float) -> Remedies:
+    """What would let a cycle be reached that misses this phase and melts needed_kg of ice."""
 
     def suffices(changed: Beginning) -> bool:
         return not turned(changed, cooling, -1.0)
@@ -76,13 +76,13 @@ def remedies(begin: Beginning, phase: str, cooling: bool) -> Remedies:
     batch_kg = _smaller_kg(begin, suffices)
     room_c = _room_c(begin, cooling, suffices)
     if cooling:
-        return Remedies(_ice_kg(begin, suffices), batch_kg, room_c, None, longer_s)
+        return Remedies(_ice_kg(begin, needed_kg, suffices), batch_kg, room_c, None, longer_s)
     return Remedies(None, batch_kg, room_c, _stronger_w(begin, suffices), longer_s)
 
 
-def _ice_kg(begin: Beginning, suffices: Suffices) -> float | None:
+def _ice_kg(begin: Beginning, needed_kg: float, suffices: Suffices) -> float | None:
     """All the ice that would do, if more than there is does."""
-    needed_kg, said_kg = ice_needed_kg(begin), begin.kitchen.ice_kg
+    said_kg = begin.kitchen.ice_kg
     if not needed_kg or said_kg is None:
         return None
     for more in _MORE:

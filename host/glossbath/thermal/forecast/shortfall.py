@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import msgspec
 
 from ..model import Contents, RigModel
@@ -106,5 +108,10 @@ def ice_for(
     seconds = drawn_j / max(1.0, model.chill_w_per_k * middle_c)
     room_w = model.room_w_per_k * max(0.0, room_c - to_c) + model.ice_room_w_per_k * room_c
     needed_j = drawn_j + seconds * room_w
-    kg = _SPARE * needed_j / ICE_LATENT_J_PER_KG
-    return max(_LEAST_KG, -(-kg * 10 // 1) / 10)
+    return max(_LEAST_KG, ice_that_takes(needed_j))
+
+
+def ice_that_takes(heat_j: float) -> float:
+    """Ice (kg) that melts by this heat, and some to spare, rounded up to 0.1 kg."""
+    kg = _SPARE * heat_j / ICE_LATENT_J_PER_KG
+    return math.ceil(kg * 10.0 - 1e-6) / 10.0

@@ -8,15 +8,13 @@ from collections import deque
 from collections.abc import Callable
 
 from ..model import Contents, RigModel
-from .ahead import varied
+from .ahead import WIDE, varied
 from .course import Course
 
 Range = tuple[float, float]
 Ahead = Callable[[RigModel, Contents, float], Course]
 """The course of a rig, its contents and a room (°C), from the beginning of the cycle on."""
 
-_WIDE = 2.0
-"""Standard uncertainties on each side: about 95 of 100."""
 _STRANGE = 2.0
 """So many times wider for a rig that was never measured, which may be any."""
 _LEAST_SHARE, _LEAST_S = 0.15, 90.0
@@ -65,7 +63,7 @@ class Spread:
             square += sum(s * (ratios.get(name, 1.0) - 1.0) for name, s in left.items()) ** 2
         worked_s = sum(s for name, s in left.items() if name not in _BY_CLOCK)
         least_s = _LEAST_SHARE * worked_s + (_LEAST_S if worked_s else 0.0)
-        off_s = self._wider * max(_WIDE * math.sqrt(square), least_s)
+        off_s = self._wider * max(WIDE * math.sqrt(square), least_s)
         # As many times shorter as longer, so that a wide range does not begin at nothing.
         if off_s >= expected_s:
             return expected_s * expected_s / (expected_s + off_s or 1.0), expected_s + off_s

@@ -35,6 +35,15 @@ class Contents(msgspec.Struct, frozen=True):
     solid_touch_share: float = 1.0
     """Heat transfer to the bowl while all is solid, of that when all is liquid."""
 
+    def taking(self, share: float) -> Contents:
+        """The same contents that take that share of the heat, at any temperature and to melt."""
+        return msgspec.structs.replace(
+            self,
+            cool_j_per_kg_k=self.cool_j_per_kg_k * share,
+            warm_j_per_kg_k=self.warm_j_per_kg_k * share,
+            latent_j_per_kg=self.latent_j_per_kg * share,
+        )
+
     def solid_limit(self, celsius: float) -> float:
         """Share of what can melt which may stay solid at this temperature, 0 to 1."""
         share = (self.melt_high_c - celsius) / (self.melt_high_c - self.melt_low_c)
