@@ -40,6 +40,9 @@ _EASE = const(0.1)  # of its power a second, for each time that a rise is too fa
 _BACK = const(0.02)  # for one that is too slow; slower, since the element still gives off heat
 _CLEAR_C = const(0.16)  # an error of the bath this size makes heat and chill take turns, not noise
 _GAP_C = const(7.0)  # a body this far above the bath: short pulses of heat stay below
+_APART_C = const(27.0)  # and no body goes farther, where the supervisor withholds heat at 35 ...
+_WARM_C = const(72.0)  # ... nor is warmer, where it does at 76 ...
+_AHEAD_S = const(60.0)  # ... even by what the element still gives off in this time
 _BODY_C_S = const(0.13)  # 23 °C in the three minutes in which the supervisor allows 35
 _BATH_C_S = const(0.045)  # 2.7 °C a minute, where the host allows 4
 
@@ -289,10 +292,14 @@ class Control:
 
     def _eased(self, dt_s: float) -> float:
         """Share of the heater's power that lets body and bath rise no faster than a cooker of
-        ordinary power makes them: a strong one must not look like one that burns."""
+        ordinary power makes them, and the body no farther from the bath: a strong one or a thick
+        crock must not look like one that burns or is dry."""
         fast = self._bath.slope_c_s / _BATH_C_S
-        if self._body.known and self._body.celsius - self._bath.celsius > _GAP_C:
-            fast = max(fast, self._body.slope_c_s / _BODY_C_S)
+        gap = self._body.celsius - self._bath.celsius if self._body.known else 0.0
+        if gap > _GAP_C:
+            most = min(_APART_C, max(_GAP_C, _WARM_C - self._bath.celsius))
+            slope = self._body.slope_c_s
+            fast = max(fast, slope / _BODY_C_S, (gap + slope * _AHEAD_S) / most)
         pace = _EASE if fast > 1.0 else _BACK
         self._share = min(1.0, max(_LEAST, self._share - pace * (fast - 1.0) * dt_s))
         return self._share

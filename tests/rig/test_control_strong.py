@@ -3,10 +3,16 @@ not look like one that burns."""
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from chain import Chain, project
+
+sys.path.append(str(Path(__file__).parent.parent / "bench"))
+
+from random_kitchens import kitchen
 
 from glossbath.recipe import load
 from glossbath.recipe.program import board_program
@@ -26,3 +32,13 @@ def test_a_strong_cooker_is_held_back_and_does_not_look_like_a_fire(
     assert max(melt) < program.phases[0].high_mc / 1000
     # A cooker of 500 W and more needs no longer than the reference rig's 250 W for the melt.
     assert run.phase_times_s()["melt"] < 3000.0
+
+
+@pytest.mark.parametrize("seed", [105066, 106176, 106479, 106488])
+def test_a_thick_crock_on_a_strong_cooker_does_not_look_as_if_it_were_dry(seed: int) -> None:
+    """Random kitchens with 1.0 to 1.3 kW and walls of more than 12 mm of stoneware: at full power
+    their outside would end some 100 K above the water, by its conductivity alone."""
+    strong = kitchen(seed)
+    rig = strong.plant("distributed")
+    run = Chain(rig, strong.program(60.0), project(None), seed=seed, tau_s=strong.probe_tau_s)
+    assert run.run(2 * 3600.0).end != "body-apart"
