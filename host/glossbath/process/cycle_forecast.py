@@ -132,6 +132,7 @@ class CycleForecast:
                 steering=known.steering,
                 ice_kg=said.ice_kg,
                 tap_c=said.tap_c,
+                judged=known.identified,
             )
         except InputError as error:
             self._fail(str(error))

@@ -7,19 +7,23 @@ from dataclasses import replace
 
 import msgspec
 import pytest
-from chain import Chain, Event
+from chain import Chain, Event, project
 from recipe_run import recipe_run
 
 from glossbath.client.messages import Reading
 from glossbath.recipe import load
+from glossbath.recipe.program import board_program
 from glossbath.thermal.forecast import Finding, Forecaster, Outlook
-from glossbath.thermal.model import UNCERTAIN, RigModel, board_values
+from glossbath.thermal.model import UNCERTAIN, RigModel, board_values, water
+from glossbath.thermal.tuning import Known, fit, identify_recipe
 from glossbath.virtual.chocolates import bowl_of
 from glossbath.virtual.distributed.parameters import slab_of
 from glossbath.virtual.parameters import PlantParameters
+from glossbath.virtual.plants import plant_of
 
 MEASURED = RigModel(uncertainty_shares=dict.fromkeys(UNCERTAIN, 0.03))
 HOLD_S = 300.0
+THICK = {"heater_w": 320.0, "crock_mm": 12.0, "water_kg": 3.0}
 
 
 def start(
@@ -156,7 +160,7 @@ def test_weak_heater_is_found() -> None:
 
 
 def test_open_lid_is_found() -> None:
-    found = first_finding([(900.0, lambda run: run.plant.set_lid(True))], 2700.0)
+    found = first_finding([(900.0, lambda run: run.plant.set_lid(True))], 3300.0)
     assert found is not None
     assert found.code == "lid-off"
     assert found.evidence["lost_w"] > 8.0
@@ -177,6 +181,42 @@ def test_loose_stirrer_is_found() -> None:
     assert found is not None
     assert found.code == "bowl-less"
     assert "stirrer" in found.sentence
+
+
+@pytest.fixture(scope="module")
+def walled() -> RigModel:
+    """What an identification with water finds of a thick crock, a slab in the other physics."""
+    rig = plant_of(replace(slab_of("water"), **THICK), room_c=24.0)
+    program = board_program(identify_recipe("water"), 1.0)
+    model = fit(Chain(rig, program, project(None)).readings(), Known(3.0, water(1.0), 24.0)).model
+    assert model.wall_w_per_k > 0.0
+    return model
+
+
+@pytest.mark.parametrize(
+    ("changed", "code"),
+    [
+        ({}, ""),
+        ({"heater_w": 200.0}, "heater-weak"),
+        ({"water_kg": 1.9}, "water-less"),
+        ({"ice_kg": 0.0}, "ice-gone"),
+    ],
+)
+def test_a_thick_crock_is_accused_of_what_it_has_and_of_nothing_else(
+    walled: RigModel, changed: dict[str, float], code: str
+) -> None:
+    recipe = load("dark").with_hold(HOLD_S)
+    rig = plant_of(replace(slab_of("dark"), **(THICK | changed)), room_c=24.0)
+    run = Chain(rig, board_program(recipe, 1.0), project(board_values(walled)))
+    told = findings(run, Forecaster(recipe, walled, 1.0, 24.0, renew_s=1200.0))
+    assert [finding.code for _, finding in told][:1] == ([code] if code else [])
+
+
+def test_what_cycles_alone_have_taught_accuses_nobody() -> None:
+    run, _ = start(events=[(300.0, lambda run: run.plant.set_mains(0.8))])
+    recipe = load("dark").with_hold(HOLD_S)
+    learned = Forecaster(recipe, MEASURED, 1.0, renew_s=1200.0, judged=False)
+    assert findings(run, learned) == []
 
 
 def test_forecast_takes_a_weak_heater_into_account() -> None:

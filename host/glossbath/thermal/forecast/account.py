@@ -10,11 +10,13 @@ from glossbath.chocolate.heat import WATER_CP
 from glossbath.client.messages import Reading
 
 from ..model import Contents, RigModel
-from ..model.flows import flows_w
 
 BLOCK_S = 60.0
 _SMOOTH_S = 10.0
 _LONGEST_GAP_S = 15.0
+_QUICK_S = 60.0
+_NOISE_K = 0.03
+"""In what a probe says of a minute's change; engineering choice."""
 _MOIST_W_PER_M2 = (
     (20.0, 0.0),
     (32.2, 252.0),
@@ -46,8 +48,18 @@ class Block(msgspec.Struct, frozen=True):
     """Taken up by the bath's water as it warms."""
     melting_w: float
     """Taken up by chocolate that melts."""
+    body_w: float
+    """Taken up by the body as it warms."""
+    lost_w: float
+    """From the bath to the room, through the lid."""
     open_w_per_m2: float
     """What an open surface would lose more than a lidded one."""
+    unsteady_w: float
+    """By how far heater and ice differ from what they were a moment before."""
+    settling_w: float
+    """The same from what they were while the body takes to follow."""
+    noise_w: tuple[float, float, float]
+    """The probes' noise in the odd heats."""
 
 
 class Account:
@@ -61,6 +73,8 @@ class Account:
         self._model = model
         self._contents = contents
         self._room_c = room_c
+        self._quick_w, self._slow_w = [0.0, 0.0], [0.0, 0.0]
+        self._slow_s = max(_QUICK_S, model.body_lag_s)
         self.solid_share: float | None = None
         self.chill_j = 0.0
         """Heat that went into the ice water so far, from the bath and the room."""
@@ -87,12 +101,14 @@ class Account:
         self._celsius: list[float] = []
         self._late: list[float] = []
         self._shares: list[float] = []
+        self._inner_c: float | None = None
+        self._opened: tuple[tuple[float, float, float], float, float] | None = None
         self._begin()
 
     def _begin(self) -> None:
-        self._opened = tuple(self._celsius)
-        self._solid = self.solid_share or 0.0
-        self._sums = [0.0] * 7
+        if self._celsius:
+            self._opened = (self._see(0.0), self._celsius[2], self.solid_share or 0.0)
+        self._sums = [0.0] * 10
         self._span_s = 0.0
 
     def _melt(self, chocolate_c: float, dt_s: float) -> None:
@@ -103,13 +119,19 @@ class Account:
         if over > 0.0 and dt_s > 0.0:
             self.solid_share -= over * min(1.0, dt_s / self._contents.melt_tau_s)
 
-    def _follow(self, celsius: tuple[float, ...], shares: tuple[float, ...], dt_s: float) -> None:
+    def _follow(
+        self, celsius: tuple[float, ...], shares: tuple[float, float, float], dt_s: float
+    ) -> None:
         """Smooth what was read and add up the flows it means."""
         if not self._celsius:
+            self._element = shares[0]
             self._celsius, self._late, self._shares = list(celsius), list(shares), list(shares)
             self._begin()
             return
         probe = -math.expm1(-dt_s / max(self._model.probe_lag_s, 1e-3))
+        element = -math.expm1(-dt_s / max(self._model.element_lag_s, 1e-3))
+        self._element += element * (shares[0] - self._element)
+        shares = (self._element, *shares[1:])
         smooth = -math.expm1(-dt_s / _SMOOTH_S)
         for at in range(3):
             self._celsius[at] += smooth * (celsius[at] - self._celsius[at])
@@ -117,45 +139,84 @@ class Account:
             self._shares[at] += smooth * (self._late[at] - self._shares[at])
         self._add(dt_s)
 
+    def _see(self, dt_s: float) -> tuple[float, float, float]:
+        """Temperatures of the body's outer and inner side and of the bath, from what the probes
+        show. The inner side is not measured: it follows its two neighbours as the model has it."""
+        model = self._model
+        body_c, probe_c, _ = self._celsius
+        share = model.bath_probe_body_share
+        outer_c = body_c - self._shares[0] * model.body_probe_over_k
+        if model.wall_w_per_k <= 0.0:
+            return outer_c, outer_c, (probe_c - share * outer_c) / (1.0 - share)
+        film = model.body_bath_w_per_k / (1.0 - share)
+        through = model.wall_w_per_k
+        rest_c = (through * outer_c + film * probe_c) / (through + film)
+        if self._inner_c is None:
+            self._inner_c = rest_c
+        rate = (through + film) / (0.5 * model.body_j_per_k)
+        self._inner_c -= math.expm1(-rate * dt_s) * (rest_c - self._inner_c)
+        return outer_c, self._inner_c, (probe_c - share * self._inner_c) / (1.0 - share)
+
     def _add(self, dt_s: float) -> None:
         model = self._model
-        body_c, bath_c, chocolate_c = self._celsius
+        outer_c, inner_c, bath_c = self._seen = self._see(dt_s)
+        chocolate_c = self._celsius[2]
         heat, chill, stir = self._shares
         solid = self.solid_share or 0.0
         touch = 1.0 - solid * (1.0 - self._contents.solid_touch_share)
         bowl_w_per_k = model.bowl_w_per_k(stir, self._contents.kg) * touch
-        body_w, bath_w, in_bowl_w, ice_w = flows_w(
-            model, (body_c, bath_c, chocolate_c), heat, chill, bowl_w_per_k, self._room_c
-        )
+        body_room = model.room_w_per_k * model.body_room_share
+        bath_room = model.room_w_per_k - body_room
+        contact_w = model.body_bath_w_per_k * (inner_c - bath_c)
+        bowl_w = bowl_w_per_k * (bath_c - chocolate_c)
+        ice_w = chill * model.chill_w_per_k * bath_c
+        heater_w = heat * model.heater_w
         terms = (
-            body_w,
-            bath_w,
-            in_bowl_w,
-            heat * model.heater_w,
-            model.body_bath_w_per_k * (body_c - bath_c),
-            bowl_w_per_k * (bath_c - chocolate_c),
+            heater_w - contact_w - body_room * (outer_c - self._room_c),
+            contact_w - bowl_w - ice_w - bath_room * (bath_c - self._room_c),
+            bowl_w - model.bowl_room_w_per_k * (chocolate_c - self._room_c),
+            heater_w,
+            contact_w,
+            bowl_w,
             ice_w,
+            bath_room * (bath_c - self._room_c),
+            *self._changes(heater_w, ice_w, dt_s),
         )
-        ice_room_w = model.ice_room_w_per_k * self._room_c
-        self.chill_j += dt_s * (ice_w + ice_room_w)
+        self.chill_j += dt_s * (ice_w + model.ice_room_w_per_k * self._room_c)
         for at, watts in enumerate(terms):
             self._sums[at] += dt_s * watts
         self._span_s += dt_s
 
+    def _changes(self, heater_w: float, ice_w: float, dt_s: float) -> tuple[float, float]:
+        """How far heater and ice are from what they were, at a quick and at a slow memory."""
+        found = []
+        for memory, tau_s in ((self._quick_w, _QUICK_S), (self._slow_w, self._slow_s)):
+            share = -math.expm1(-dt_s / tau_s)
+            for at, watts in enumerate((heater_w, ice_w)):
+                memory[at] += share * (watts - memory[at])
+            found.append(abs(heater_w - memory[0]) + abs(ice_w - memory[1]))
+        return found[0], found[1]
+
+    def _body_j(self, seen: tuple[float, float, float]) -> float:
+        """Heat in the body: its halves, or all of it at one temperature."""
+        return 0.5 * self._model.body_j_per_k * (seen[0] + seen[1])
+
     def _close(self) -> Block:
-        model, span_s = self._model, self._span_s
-        body_w, bath_w, in_bowl_w, heater_w, contact_w, bowl_w, ice_w = (
+        model, span_s, opened = self._model, self._span_s, self._opened
+        assert opened is not None
+        body_w, bath_w, in_bowl_w, heater_w, contact_w, bowl_w, ice_w, lost_w, quick_w, slow_w = (
             joules / span_s for joules in self._sums
         )
-        body_k_per_s = (self._celsius[0] - self._opened[0]) / span_s
-        bath_k_per_s = (self._celsius[1] - self._opened[1]) / span_s
+        before, chocolate_before_c, solid_before = opened
+        bath_k_per_s = (self._seen[2] - before[2]) / span_s
         contents, chocolate_c = self._contents, self._celsius[2]
         solid = self.solid_share or 0.0
-        melting_w = contents.kg * contents.latent_j_per_kg * (self._solid - solid) / span_s
+        melting_w = contents.kg * contents.latent_j_per_kg * (solid_before - solid) / span_s
         taken_j = contents.enthalpy_j(chocolate_c, solid)
-        taken_j -= contents.enthalpy_j(self._opened[2], self._solid)
+        taken_j -= contents.enthalpy_j(chocolate_before_c, solid_before)
+        in_body_w = (self._body_j(self._seen) - self._body_j(before)) / span_s
         block = Block(
-            odd_body_w=model.body_j_per_k * body_k_per_s - body_w,
+            odd_body_w=in_body_w - body_w,
             odd_bath_w=model.bath_j_per_k * bath_k_per_s - bath_w,
             odd_bowl_w=taken_j / span_s - in_bowl_w,
             heater_w=heater_w,
@@ -164,7 +225,16 @@ class Account:
             ice_w=ice_w,
             water_w=model.water_kg * WATER_CP * bath_k_per_s,
             melting_w=melting_w,
+            body_w=in_body_w,
+            lost_w=lost_w,
             open_w_per_m2=_evaporation(self._celsius[1]),
+            unsteady_w=quick_w,
+            settling_w=slow_w,
+            noise_w=(
+                _NOISE_K * model.body_j_per_k / span_s,
+                _NOISE_K * model.bath_j_per_k / span_s,
+                _NOISE_K * contents.kg * contents.warm_j_per_kg_k / span_s,
+            ),
         )
         self._begin()
         return block

@@ -64,11 +64,12 @@ class Forecaster:
         steering: RigModel | None = None,
         ice_kg: float | None = None,
         tap_c: float | None = None,
+        judged: bool = True,
     ) -> None:
         """room_c in °C; None: the room probe's, or else a guess from the first reading. steering
         is what the board takes the rig for; None: the same model. ice_kg and tap_c (°C) are what
         was filled into the chill bucket; None: the model's ice at 0 °C, tap water as warm as the
-        room.
+        room. judged: the model is known well enough to say that something is wrong with the rig.
 
         Raises InputError for a model or a batch that is implausible.
         """
@@ -81,6 +82,7 @@ class Forecaster:
         self._board_model = Model(board_values(steering or model))
         self._program = program_of(recipe, batch_kg)
         self._judge = Judge(model)
+        self._judged = judged
         self._reach = Reach(model, self._contents)
         self._short: Shortfall | None = None
         self._room_c = room_c
@@ -109,7 +111,8 @@ class Forecaster:
         assert self._room_c is not None
         phase = self._phases[self._index]
         self._short = self._reach.look(reading, phase, self._room_c, self._room_known)
-        if block := account.add_reading(reading):
+        block = account.add_reading(reading)
+        if block is not None and self._judged:
             self._judge.look(block)
         if self._spread is not None:
             self._spread.step()

@@ -35,10 +35,13 @@ class Learned(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Knowledge(msgspec.Struct, frozen=True):
-    """What is known of a rig: the best model of it, and the one that its board steers by."""
+    """What is known of a rig: the best model of it, and the one that its board steers by.
+    identified: an experiment has found it. What cycles alone have taught forecasts well, but is no
+    ground to say that something is wrong with the rig."""
 
     model: RigModel
     steering: RigModel
+    identified: bool = False
 
 
 def load_learned(rig: str) -> Learned | None:
@@ -60,8 +63,9 @@ def knowledge_of(rig: str) -> Knowledge:
     """
     identified, learned = load_model(rig), load_learned(rig)
     if learned is None:
-        return Knowledge(identified, identified)
-    return Knowledge(learned.model, learned.model if learned.steers else identified)
+        return Knowledge(identified, identified, identified.measured)
+    steering = learned.model if learned.steers else identified
+    return Knowledge(learned.model, steering, identified.measured)
 
 
 def save_learned(rig: str, learned: Learned) -> Path:
