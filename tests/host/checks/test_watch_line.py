@@ -100,6 +100,17 @@ def test_a_noisy_line_is_told() -> None:
     assert rig.found.keys() == {"line-noisy"}
 
 
+def test_a_noisy_line_is_told_once_half_a_minute_is_over() -> None:
+    rig = Rig()
+    rig.second()
+    for second in range(29):
+        rig.line = rig.line._replace(bad_lines=second)
+        rig.second()
+    assert not rig.found
+    rig.second()
+    assert rig.found.keys() == {"line-noisy"}
+
+
 def test_a_record_that_cannot_be_written_is_told_in_its_own_words() -> None:
     rig = Rig()
     rig.line = rig.line._replace(record_failure="The record is full.")

@@ -109,6 +109,21 @@ def test_a_field_that_no_board_takes_sets_no_limit_for_its_neighbours(draft: Dra
     assert draft.limits(entry("melt-low_c")) == "15 to 55 °C"
 
 
+def test_all_phases_together_may_last_a_day_and_no_longer(draft: Draft) -> None:
+    """A phase may last 14 h and a run 24 h: what the others take is not left for this one."""
+    for name in ("soak", "cool"):
+        draft.type(f"{name}-timeout_min", "400")
+    others = sum(
+        float(draft.typed[f"{name}-timeout_min"]) for name in ("melt", "soak", "cool", "reheat")
+    )
+    left = 24 * 60 - others
+    assert left < 14 * 60
+    draft.type("hold-timeout_min", f"{left:g}")
+    assert draft.problem(entry("hold-timeout_min")) == ""
+    draft.type("hold-timeout_min", f"{left + 1:g}")
+    assert f"{left + 1:g} min does not fit" in draft.problem(entry("hold-timeout_min"))
+
+
 def test_a_decimal_comma_is_a_point(draft: Draft) -> None:
     draft.type("cool-target_c", "28,2")
     assert draft.recipe().phases[2].target_c == 28.2
