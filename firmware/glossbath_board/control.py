@@ -42,7 +42,8 @@ _CLEAR_C = const(0.16)  # an error of the bath this size makes heat and chill ta
 _GAP_C = const(7.0)  # a body this far above the bath: short pulses of heat stay below
 _APART_C = const(27.0)  # and no body goes farther, where the supervisor withholds heat at 35 ...
 _WARM_C = const(72.0)  # ... nor is warmer, where it does at 76 ...
-_AHEAD_S = const(60.0)  # ... even by what the element still gives off in this time
+_AHEAD_S = const(60.0)  # ... even by what the element still gives off in this time ...
+_TAKES_C_S = const(0.003)  # ... while the bath takes the heat: else the supervisor is to see it
 _BODY_C_S = const(0.13)  # 23 °C in the three minutes in which the supervisor allows 35
 _BATH_C_S = const(0.045)  # 2.7 °C a minute, where the host allows 4
 
@@ -299,7 +300,9 @@ class Control:
         if gap > _GAP_C:
             most = min(_APART_C, max(_GAP_C, _WARM_C - self._bath.celsius))
             slope = self._body.slope_c_s
-            fast = max(fast, slope / _BODY_C_S, (gap + slope * _AHEAD_S) / most)
+            fast = max(fast, slope / _BODY_C_S)
+            if self._bath.slope_c_s > _TAKES_C_S:
+                fast = max(fast, (gap + slope * _AHEAD_S) / most)
         pace = _EASE if fast > 1.0 else _BACK
         self._share = min(1.0, max(_LEAST, self._share - pace * (fast - 1.0) * dt_s))
         return self._share

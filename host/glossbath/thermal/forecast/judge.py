@@ -8,11 +8,14 @@ matter, and has been so for some minutes.
 from __future__ import annotations
 
 from collections import deque
+from typing import TYPE_CHECKING
 
 from ..model import RigModel
 from .account import BLOCK_S, Block
 from .causes import CAUSES, Cause, Finding
-from .odds import Odds, odds_of
+
+if TYPE_CHECKING:
+    from .odds import Odds
 
 WINDOW = 15
 """Blocks that are looked at."""
@@ -43,6 +46,10 @@ class Judge:
         self.odds: Odds | None = None
         self.finding: Finding | None = None
         self.amount = 0.0
+        if model.measured:
+            from . import odds  # here, since numpy takes its time: no cycle is to wait for it
+
+            self._odds_of = odds.odds_of
 
     def look(self, block: Block) -> None:
         """Take in the newest block and judge again, but not one in which element and wall still
@@ -55,7 +62,7 @@ class Judge:
         self._blocks.append(block)
         if len(self._blocks) < _LEAST_BLOCKS:
             return
-        self.odds = odds_of(self._blocks, self._model)
+        self.odds = self._odds_of(self._blocks, self._model)
         cause = self._certain(self.odds)
         code = cause.code if cause else ""
         self._times = self._times + 1 if code and code == self._suspect else 1
