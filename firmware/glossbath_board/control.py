@@ -44,6 +44,7 @@ _APART_C = const(27.0)  # and no body goes farther, where the supervisor withhol
 _WARM_C = const(72.0)  # ... nor is warmer, where it does at 76 ...
 _AHEAD_S = const(60.0)  # ... even by what the element still gives off in this time ...
 _TAKES_C_S = const(0.003)  # ... while the bath takes the heat: else the supervisor is to see it
+_HOT_C = const(40.0)  # no air and no room makes a probe that warm
 _BODY_C_S = const(0.13)  # 23 °C in the three minutes in which the supervisor allows 35
 _BATH_C_S = const(0.045)  # 2.7 °C a minute, where the host allows 4
 
@@ -301,7 +302,7 @@ class Control:
             most = min(_APART_C, max(_GAP_C, _WARM_C - self._bath.celsius))
             slope = self._body.slope_c_s
             fast = max(fast, slope / _BODY_C_S)
-            if self._bath.slope_c_s > _TAKES_C_S:
+            if self._bath.slope_c_s > _TAKES_C_S or self._bath.celsius > _HOT_C:
                 fast = max(fast, (gap + slope * _AHEAD_S) / most)
         pace = _EASE if fast > 1.0 else _BACK
         self._share = min(1.0, max(_LEAST, self._share - pace * (fast - 1.0) * dt_s))
