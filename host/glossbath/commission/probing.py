@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import deque
 from typing import Any
 
-from glossbath.errors import StepFailed
+from glossbath.board.state import Raw
+from glossbath.errors import LinkError, StepFailed
 from glossbath_board.sensors.ds18b20 import suspect_clone
 from glossbath_board.settings import NTC, PROBES
 
@@ -18,6 +19,7 @@ from .visit import Passed, Visit
 _WARM_S = 240.0
 _SETTLE_S = 1_800.0
 _SCAN_S = 10.0
+_SILENT_S = 10.0
 _KEPT_READINGS = 120  # one a second: more than the time they have to stand still for
 _KITCHEN_MC = (5_000, 45_000)
 _METHODS = ("ice", "thermometer", "gallium", "boiling", "done")
@@ -47,7 +49,7 @@ def naming(visit: Visit) -> Passed:
             )
     for name, kind in elsewhere.items():
         bound[name] = session.put(f"probe.{name}", kind)
-    _all_read(visit)
+    _all_read(_fresh(visit, 3))
     return Passed("Every probe was told from the others by warming it.", {"probes": bound})
 
 
@@ -99,17 +101,23 @@ def _warmed(visit: Visit, name: str, bound: dict[str, str]) -> str:
     return rom
 
 
-def _all_read(visit: Visit) -> None:
-    """Every named probe gives what a kitchen can have."""
+def _fresh(visit: Visit, count: int) -> Raw:
+    """The newest reading once so many more have come; raises LinkError where they do not."""
     session = visit.session
-    low, high = (value / 1000 for value in _KITCHEN_MC)
     mark = session.readings
-    session.until(lambda: session.readings >= mark + 3, 10)
-    reading = session.reading
+    came = session.until(lambda: session.readings >= mark + count, _SILENT_S)
+    if not came or session.reading is None:
+        raise LinkError("The board gives no more readings: check the cable, then go on.")
+    return session.reading
+
+
+def _all_read(reading: Raw) -> None:
+    """Every named probe gives what a kitchen can have."""
+    low, high = (value / 1000 for value in _KITCHEN_MC)
     for name in PROBES:
         celsius = getattr(reading, f"{name}_c")
         if celsius is None:
-            fault = reading.faults.get(name, "") if reading else ""
+            fault = reading.faults.get(name, "")
             raise StepFailed(f"The {name} probe gives no value ({fault}): look at its plug.")
         if not low <= celsius <= high:
             raise StepFailed(
@@ -192,10 +200,7 @@ def _settle(visit: Visit, applied: dict[str, Correction]) -> dict[str, Steady]:
     found: dict[str, Steady] = {}
     visit.say("Waiting until the readings stand still; stir.")
     while session.now_ms < end_ms:
-        mark = session.readings
-        session.until(lambda mark=mark: session.readings > mark, 10)  # type: ignore[misc]
-        reading = session.reading
-        assert reading is not None
+        reading = _fresh(visit, 1)
         for name in PROBES:
             celsius = getattr(reading, f"{name}_c")
             if celsius is not None:

@@ -54,11 +54,11 @@ class Seizing:
         series, now_s = self._series, reading.time_s
         if reading.stir_ma is not None:
             self._last = now_s, reading.stir_ma
-        known = self._last is not None and 0 <= now_s - self._last[0] <= seizure.REST_S
-        if not known or (series and not 0 < now_s - series[-1][0] <= seizure.LONGEST_GAP_S):
+        if self._last is None or not 0 <= now_s - self._last[0] <= seizure.REST_S:
             series.clear()
-        if self._last is None or not known:
             return None
+        if series and not 0 < now_s - series[-1][0] <= seizure.LONGEST_GAP_S:
+            series.clear()
         series.append((now_s, self._last[1], reading.stir_share))
         while now_s - series[0][0] > KEEP_S:
             series.popleft()

@@ -111,6 +111,15 @@ def test_a_noisy_line_is_told_once_half_a_minute_is_over() -> None:
     assert rig.found.keys() == {"line-noisy"}
 
 
+@pytest.mark.parametrize(("lines", "told"), [(9, False), (10, True)])
+def test_one_damaged_line_in_three_seconds_is_noise(lines: int, told: bool) -> None:
+    rig = Rig()
+    for second in range(31):
+        rig.line = rig.line._replace(bad_lines=min(second, lines))
+        rig.second()
+    assert (rig.found.get("line-noisy") == f"{lines} in 30 s") == told
+
+
 def test_a_record_that_cannot_be_written_is_told_in_its_own_words() -> None:
     rig = Rig()
     rig.line = rig.line._replace(record_failure="The record is full.")

@@ -6,6 +6,7 @@ Time goes on only where the walk waits. What a test breaks it sets here, or has 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from math import inf
 from types import SimpleNamespace
 from typing import Any
 
@@ -67,6 +68,8 @@ class PatientBoard:
         """What has not been mended yet: no trip is cleared meanwhile."""
         self.deaf: set[str] = set()
         """Happenings that this board does not mind, by the code of their trip."""
+        self.quiet_from_s = inf
+        """From when on it gives no more readings."""
         self.lost = ""
         """Why the line to it is gone; empty where it is there."""
         self.met = 0
@@ -103,7 +106,7 @@ class PatientBoard:
     @property
     def readings(self) -> int:
         """How many there were: one a second."""
-        return self.now_ms // 1000
+        return int(min(self.now_ms / 1000, self.quiet_from_s))
 
     def tell_chips(self) -> None:
         """Every chip on the wire says its number and its temperature."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from threading import Event
 from types import SimpleNamespace
 from typing import Any
 
@@ -205,3 +206,38 @@ def test_what_was_found_is_kept_here_and_on_the_board(
     assert (found.values["done"], found.values["rms_k"]) == (True, 0.123)
     assert found.values["folder"] == str(folder)
     assert found.text.startswith("Heater 312 W; the board steers by this rig's own model.")
+
+
+def test_the_line_to_the_board_is_kept_while_the_model_is_found(
+    cycles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = identifying._run(Run("complete").visit, 1.0)
+    visit, board, _ = visited()
+    goes_on, passes = Event(), board.step
+
+    def step() -> None:
+        passes()
+        if board.now_ms > 3_600_000:  # slower than any computer is
+            goes_on.set()
+
+    def fit(readings: object, what: object) -> SimpleNamespace:
+        assert goes_on.wait(30.0)
+        return SimpleNamespace(model=RigModel(heater_w=312.4), rms_k=0.1)
+
+    monkeypatch.setattr(board, "step", step)
+    monkeypatch.setattr("glossbath.thermal.tuning.fit", fit)
+    assert identifying._model(visit, folder, 3.0, 1.0, 21.0).values["done"]
+
+
+def test_a_run_that_does_not_end_in_eight_hours_is_stopped(cycles: Path) -> None:
+    run = Run("complete", 1_000)
+    tell = run.person.tell
+
+    def much_later(line: str) -> None:
+        tell(line)
+        run.clock.ms = BEGAN_MS + 8 * 3_600_000 + 10_000
+
+    run.person.tell = much_later  # type: ignore[method-assign]
+    with pytest.raises(StepFailed, match="did not end in eight hours"):
+        identifying._run(run.visit, 1.0)
+    assert run.line.kinds("stop") >= 1

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from glossbath.commission import probing
-from glossbath.errors import StepFailed
+from glossbath.errors import LinkError, StepFailed
 
 from .patient_board import Act, PatientBoard
 from .willing_person import visited
@@ -188,3 +188,16 @@ def test_a_probe_that_reads_nothing_is_told_with_its_fault() -> None:
         board.reading.body_c, board.reading.faults = None, {"body": "crc"}
 
     assert "The body probe gives no value (crc): look at its plug." in refused(change=change)
+
+
+@pytest.mark.parametrize("more", [0.0, 2.75])
+def test_a_board_that_falls_silent_proves_no_probe(more: float) -> None:
+    """What it said before is no answer to what was just named; ten seconds are waited."""
+
+    def quiet(board: PatientBoard) -> None:
+        board.quiet_from_s = board.now_ms / 1000 + more
+
+    visit, board, person = named({"warm-body-back": quiet})
+    with pytest.raises(LinkError, match="no more readings: check the cable"):
+        probing.naming(visit)
+    assert board.now_ms / 1000 - dict(person.at)["warm-body-back"] == 10.0

@@ -164,6 +164,22 @@ def test_a_belt_that_was_put_back_excuses_nothing_later_on() -> None:
     assert 1_500 < at <= 1_500 + SAYS_WITHIN_S
 
 
+@pytest.mark.parametrize(("high_s", "told"), [(130, True), (140, False)])
+def test_a_load_of_half_the_last_five_minutes_is_what_may_come_back(
+    high_s: int, told: bool
+) -> None:
+    # It thickens to twice its load in five minutes, passes 320 mA at 1180 s, loses its belt, and
+    # comes back with 400 mA: a quarter more than 320.
+    fell = 1_180 + high_s
+
+    def current(second: int) -> float:
+        if fell <= second < fell + 100:
+            return 79.0
+        return min(400.0, 200.0 + max(0, second - 1_000) / 1.5)
+
+    assert (found_at(current, 1_800) is not None) == told
+
+
 def test_a_lump_that_has_passed_excuses_no_seizure() -> None:
     at = found_at(
         lambda second: 500.0 if 405 <= second < 417 else 200.0 if second < 700 else 320.0

@@ -5,9 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 from stand_in_board import Rig
 
+from glossbath.errors import InputError
+from glossbath.process.start_request import StartRequest
 from glossbath.recipe import dump, load
 from glossbath.record import open_cycle
 
@@ -106,3 +109,10 @@ def test_a_kitchen_that_there_is_not_is_refused(
 
 def test_what_is_said_of_a_kitchen_may_go_with_a_start(rig: Rig) -> None:
     assert start(rig, ice_kg=20, tap_c=0, room_c=50.0) == ""
+
+
+def test_a_recipe_that_no_board_takes_is_refused_before_it_is_sent() -> None:
+    """Recipes from a file are held to narrower rules before; this one never was in a file."""
+    recipe = msgspec.structs.replace(load("dark"), max_c=99.0)
+    with pytest.raises(InputError, match="refuse this recipe: max_mc must be from 20000 to 55000"):
+        StartRequest(recipe, 1.0, "", "").program()
