@@ -72,6 +72,23 @@ PARTS = {
     "chocolate": Part(_host("chocolate"), ["tests/host/chocolate", "tests/host/desk"]),
     "desk": Part(_host("desk"), ["tests/host/desk"]),
     "view": Part(_host("view"), ["tests/host/view", "tests/host/screens"]),
+    "report": Part(_host("report"), ["tests/host/report", "tests/host/desk", "tests/host/cli"]),
+    "away": Part(
+        _host("away"),
+        ["tests/host/away"],
+        ["tests/rig/test_phone.py", "tests/host/away"],
+    ),
+    "cli": Part(
+        _host("cli"),
+        [
+            *(f"tests/host/{room}" for room in ("cli", "desk", "away", "report", "screens")),
+            *("tests/docs/test_commands.py", "tests/docs/test_desk_examples.py"),
+            "tests/host/thermal/test_tuning_commands.py",
+        ],
+        ["tests/rig/test_processes.py", "tests/rig/test_virtual_hand.py"],
+    ),
+    "install": Part(_host("install"), ["tests/host/install"]),
+    "tui": Part(_host("tui"), ["tests/host/screens"], ["tests/rig/test_a_persons_path.py"]),
     "virtual": Part(
         _host("virtual"),
         [
