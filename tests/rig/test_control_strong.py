@@ -36,9 +36,10 @@ def test_a_strong_cooker_is_held_back_and_does_not_look_like_a_fire(
 
 @pytest.mark.parametrize("seed", [105066, 106176, 106479, 106488])
 def test_a_thick_crock_on_a_strong_cooker_does_not_look_as_if_it_were_dry(seed: int) -> None:
-    """Random kitchens with 1.0 to 1.3 kW and walls of more than 12 mm of stoneware: at full power
-    their outside would end some 100 K above the water, by its conductivity alone."""
+    """Random kitchens with 1.0 to 1.3 kW and more than 12 mm of stoneware, at 1.3 W/(m K) as the
+    kitchens have it (estimate): some 100 K between its faces at full power."""
     strong = kitchen(seed)
     rig = strong.plant("distributed")
     run = Chain(rig, strong.program(60.0), project(None), seed=seed, tau_s=strong.probe_tau_s)
-    assert run.run(2 * 3600.0).end != "body-apart"
+    run.run(2 * 3600.0)
+    assert run.supervisor.trip == ""

@@ -7,12 +7,21 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from recipe_run import recipe_run
 
 from glossbath.client.messages import Reading
-from glossbath.process.cycle_forecast import CycleForecast, figures_of, model_orders
+from glossbath.process.cycle_forecast import CycleForecast, figures_of, known_of, model_orders
 from glossbath.recipe import load
 from glossbath.thermal.forecast import Finding, Outlook
-from glossbath.thermal.model import Knowledge, Learned, RigModel, save_learned, save_model
+from glossbath.thermal.model import (
+    UNCERTAIN,
+    Knowledge,
+    Learned,
+    RigModel,
+    save_learned,
+    save_model,
+)
+from glossbath.virtual.chocolates import bowl_of
 
 from .heard import Heard
 
@@ -126,6 +135,28 @@ def test_only_a_rig_that_was_never_measured_keeps_the_boards_own_model(
     keep("kitchen", model)
     (order,) = model_orders("kitchen", model)
     assert (order["k"], order["v"][0]) == ("model", 240)
+
+
+@pytest.mark.parametrize(
+    ("keep", "accused"),
+    [(save_model, True), (lambda rig, model: save_learned(rig, Learned(model, True)), False)],
+)
+def test_what_cycles_alone_have_taught_accuses_nobody(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    keep: Callable[[str, RigModel], object],
+    accused: bool,
+) -> None:
+    monkeypatch.setenv("GLOSSBATH_MODELS", str(tmp_path))
+    keep("kitchen", RigModel(uncertainty_shares=dict.fromkeys(UNCERTAIN, 0.03)))
+    recipe, heard = load("dark").with_hold(1800), Heard()
+    forecast = CycleForecast(recipe, known_of("kitchen"), 1.0, heard, never_held)
+    weak = (300.0, lambda run: run.plant.set_mains(0.8))
+    for reading in recipe_run(recipe, bowl_of("dark"), room_c=24.0, events=[weak]):
+        forecast.foretell(reading)
+        if reading.time_s > 1_500.0:
+            break
+    assert list(heard.standing) == ["heater-weak"] * accused
 
 
 def foretold(
