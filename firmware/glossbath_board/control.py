@@ -299,10 +299,10 @@ class Control:
         fast = self._bath.slope_c_s / _BATH_C_S
         gap = self._body.celsius - self._bath.celsius if self._body.known else 0.0
         if gap > _GAP_C:
-            most = min(_APART_C, max(_GAP_C, _WARM_C - self._bath.celsius))
             slope = self._body.slope_c_s
             fast = max(fast, slope / _BODY_C_S)
             if self._bath.slope_c_s > _TAKES_C_S or self._bath.celsius > _HOT_C:
+                most = min(_APART_C, max(_GAP_C, _WARM_C - self._bath.celsius))
                 fast = max(fast, (gap + slope * _AHEAD_S) / most)
         pace = _EASE if fast > 1.0 else _BACK
         self._share = min(1.0, max(_LEAST, self._share - pace * (fast - 1.0) * dt_s))

@@ -9,28 +9,22 @@ at any time the likeliest of all. Without --first the seeds are those kept for r
 
 from __future__ import annotations
 
-import argparse
 import dataclasses
-import os
-import sys
 from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
-from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "stand_ins"))
-
-from chain import Chain, Event, project
 from ideal import ideal
+from kitchen_bench import chain_of, options
 from kitchen_onlookers import Columns, identify
-from random_kitchens import REPORT_FROM, Kitchen, kitchen
+from random_kitchens import Kitchen, kitchen
 
 from glossbath.recipe import load
 from glossbath.thermal.forecast.account import Account
 from glossbath.thermal.forecast.judge import Judge
 from glossbath.thermal.model import RigModel, chocolate
-from glossbath.virtual.plants import PLANTS, AnyParameters, plant_of
+from glossbath.virtual.plants import AnyParameters, plant_of
 
 _HOLD_S = 900.0
 _PATIENCE_S = 20_000.0
@@ -58,7 +52,7 @@ WRONG: dict[str, Change] = {
     "ice-gone": lambda rig: {"ice_kg": 0.0},
     "bowl-less": _less_bowl,
 }
-_OPENED: list[Event] = [(300.0, lambda chain: chain.plant.set_lid(True))]
+_OPENED = [(300.0, lambda chain: chain.plant.set_lid(True))]
 Told = tuple[str, str, str]
 """What was wrong, what was told first, and what was likeliest of all."""
 
@@ -68,15 +62,9 @@ def _look(
 ) -> Told:
     """One cycle under the eyes of a judge. Ice that has run out makes ice-gone true as well."""
     rig = found.parameters(plant)
-    chain = Chain(
-        plant_of(dataclasses.replace(rig, **WRONG[wrong](rig)), **found.options()),
-        found.program(_HOLD_S),
-        project(values),
-        seed=found.seed,
-        noise_c=found.probe_noise_c,
-        tau_s=found.probe_tau_s,
-        events=_OPENED if wrong == "lid-off" else [],
-    )
+    changed = plant_of(dataclasses.replace(rig, **WRONG[wrong](rig)), **found.options())
+    events = _OPENED if wrong == "lid-off" else ()
+    chain = chain_of(found, changed, _HOLD_S, values, events)
     recipe, judge = load(found.chocolate), Judge(model)
     contents = chocolate(found.batch_kg, recipe.fat_share, recipe.chocolate)
     account = Account(model, contents, found.room_c)
@@ -110,14 +98,13 @@ def looks(seed: int, plant: str) -> list[Told]:
     return [_look(found, plant, columns.model, columns.values, wrong) for wrong in WRONG]
 
 
+def _counted(codes: Counter[str]) -> str:
+    return ", ".join(f"{code} {times}" for code, times in codes.most_common())
+
+
 def main() -> None:
     """Run them and print the tables."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--plant", choices=PLANTS, default="lumped")
-    parser.add_argument("--rigs", type=int, default=24)
-    parser.add_argument("--first", type=int, default=REPORT_FROM)
-    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
-    asked = parser.parse_args()
+    asked = options(__doc__, 24).parse_args()
     seeds = range(asked.first, asked.first + asked.rigs)
     with ProcessPoolExecutor(asked.jobs) as pool:
         told = [one for each in pool.map(partial(looks, plant=asked.plant), seeds) for one in each]
@@ -125,14 +112,10 @@ def main() -> None:
     right = 0
     for wrong in WRONG:
         mine = [one for one in told if one[0] == wrong]
-        first = ", ".join(
-            f"{code} {n}" for code, n in Counter(one[1] for one in mine).most_common()
-        )
         top = Counter(one[2] for one in mine)
-        ranks = ", ".join(f"{code} {n}" for code, n in top.most_common())
         right += top[wrong]
-        likely = "" if wrong == "healthy" else f" | likeliest {ranks}"
-        print(f"{wrong:12s} told first {first}{likely}")
+        likely = "" if wrong == "healthy" else f" | likeliest {_counted(top)}"
+        print(f"{wrong:12s} told first {_counted(Counter(one[1] for one in mine))}{likely}")
     put = sum(one[0] != "healthy" for one in told)
     print(f"the right cause is the likeliest in {right} of {put}")
 

@@ -9,9 +9,7 @@ its wall, beyond the window of the hold. A trip where the cycle can be made is a
 
 from __future__ import annotations
 
-import argparse
 import math
-import os
 import sys
 import time
 from collections import Counter
@@ -23,13 +21,13 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "stand_ins"))
 
-from chain import Chain, Trace, project
+from chain import Trace
 from ideal import Ideal, ideal
+from kitchen_bench import chain_of, options
 from kitchen_onlookers import Columns, Onlooker, identify
-from random_kitchens import REPORT_FROM, Kitchen, kitchen
+from random_kitchens import Kitchen, kitchen
 from verdict import quantile
 
-from glossbath.virtual.plants import PLANTS
 from glossbath_board.program import Program
 
 _PATIENCE_S = 10 * 3600.0
@@ -88,14 +86,7 @@ def run(seed: int, plant: str, hold_s: float) -> Result:
         return Result(found, best, "refused", "start")
     columns = Columns()
     identify(found, plant, columns)
-    chain = Chain(
-        found.plant(plant),
-        program,
-        project(columns.values),
-        seed=seed,
-        noise_c=found.probe_noise_c,
-        tau_s=found.probe_tau_s,
-    )
+    chain = chain_of(found, found.plant(plant), hold_s, columns.values)
     looking = Onlooker(found, hold_s, columns.model)
     for reading in chain:
         looking.look(reading)
@@ -186,11 +177,7 @@ def _of_columns(columns: list[Columns]) -> list[float]:
 
 def main() -> None:
     """Run them and print the table."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--plant", choices=PLANTS, default="lumped")
-    parser.add_argument("--rigs", type=int, default=200)
-    parser.add_argument("--first", type=int, default=REPORT_FROM)
-    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
+    parser = options(__doc__, 200)
     parser.add_argument("--hold-min", type=float, default=30.0)
     parser.add_argument("--each", action="store_true", help="a line for every kitchen as well")
     asked = parser.parse_args()

@@ -10,8 +10,6 @@ shows what that judgement is worth. The water in the bath is not told: it is tak
 
 from __future__ import annotations
 
-import argparse
-import os
 import sys
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
@@ -20,8 +18,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "stand_ins"))
 
-from chain import Chain, Trace, project
-from random_kitchens import REPORT_FROM, Kitchen, kitchen
+from chain import Trace
+from kitchen_bench import chain_of, options
+from random_kitchens import Kitchen, kitchen
 from verdict import quantile
 
 from glossbath.client.messages import Reading
@@ -30,7 +29,6 @@ from glossbath.process.learning import steers_better, undisturbed
 from glossbath.recipe import load
 from glossbath.thermal.model import RigModel, board_values, chocolate
 from glossbath.thermal.tuning import Known, fit
-from glossbath.virtual.plants import PLANTS
 
 _HOLD_S = 900.0
 _PATIENCE_S = 10 * 3600.0
@@ -50,14 +48,7 @@ class Lesson:
 
 
 def _cycle(found: Kitchen, plant: str, values: list[int] | None) -> tuple[Trace, list[Reading]]:
-    chain = Chain(
-        found.plant(plant),
-        found.program(_HOLD_S),
-        project(values),
-        seed=found.seed,
-        noise_c=found.probe_noise_c,
-        tau_s=found.probe_tau_s,
-    )
+    chain = chain_of(found, found.plant(plant), _HOLD_S, values)
     readings = []
     for reading in chain:
         readings.append(reading)
@@ -103,12 +94,7 @@ def _told(name: str, lessons: list[Lesson]) -> str:
 
 def main() -> None:
     """Run them and print the table; exit code 1 where a lesson that steers made a rig slower."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--plant", choices=PLANTS, default="lumped")
-    parser.add_argument("--rigs", type=int, default=20)
-    parser.add_argument("--first", type=int, default=REPORT_FROM)
-    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
-    asked = parser.parse_args()
+    asked = options(__doc__, 20).parse_args()
     seeds = range(asked.first, asked.first + asked.rigs)
     with ProcessPoolExecutor(asked.jobs) as pool:
         lessons = []

@@ -15,8 +15,9 @@ BLOCK_S = 60.0
 _SMOOTH_S = 10.0
 _LONGEST_GAP_S = 15.0
 _QUICK_S = 60.0
+"""Memory of what heater and ice were a moment before."""
 _NOISE_K = 0.03
-"""In what a probe says of a minute's change; engineering choice."""
+"""In what a probe says of a minute's change; engineering choices, no source."""
 _MOIST_W_PER_M2 = (
     (20.0, 0.0),
     (32.2, 252.0),
@@ -166,20 +167,20 @@ class Account:
         touch = 1.0 - solid * (1.0 - self._contents.solid_touch_share)
         bowl_w_per_k = model.bowl_w_per_k(stir, self._contents.kg) * touch
         body_room = model.room_w_per_k * model.body_room_share
-        bath_room = model.room_w_per_k - body_room
+        lost_w = (model.room_w_per_k - body_room) * (bath_c - self._room_c)
         contact_w = model.body_bath_w_per_k * (inner_c - bath_c)
         bowl_w = bowl_w_per_k * (bath_c - chocolate_c)
         ice_w = chill * model.chill_w_per_k * bath_c
         heater_w = heat * model.heater_w
         terms = (
             heater_w - contact_w - body_room * (outer_c - self._room_c),
-            contact_w - bowl_w - ice_w - bath_room * (bath_c - self._room_c),
+            contact_w - bowl_w - ice_w - lost_w,
             bowl_w - model.bowl_room_w_per_k * (chocolate_c - self._room_c),
             heater_w,
             contact_w,
             bowl_w,
             ice_w,
-            bath_room * (bath_c - self._room_c),
+            lost_w,
             *self._changes(heater_w, ice_w, dt_s),
         )
         self.chill_j += dt_s * (ice_w + model.ice_room_w_per_k * self._room_c)

@@ -52,7 +52,7 @@ choices, tried on both virtual plants; no source."""
 _BELIEFS = {"": 0.9, "unknown": 0.004, "lid-off": 0.03}
 _CAUSE_BELIEF = 0.015
 """What is believed before anything was seen: of a rig that does well, of one that the model does
-not know, and of each cause; people forget lids."""
+not know, and of each cause. People forget lids (common practice, no source)."""
 
 
 class Odds(msgspec.Struct, frozen=True):
