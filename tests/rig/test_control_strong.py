@@ -12,6 +12,8 @@ from chain import Chain, project
 
 sys.path.append(str(Path(__file__).parent.parent / "bench"))
 
+from kitchen_bench import chain_of
+from kitchen_onlookers import Columns, Onlooker, identify
 from random_kitchens import kitchen
 
 from glossbath.recipe import load
@@ -43,3 +45,18 @@ def test_a_thick_crock_on_a_strong_cooker_does_not_look_as_if_it_were_dry(seed: 
     run = Chain(rig, strong.program(60.0), project(None), seed=seed, tau_s=strong.probe_tau_s)
     run.run(2 * 3600.0)
     assert run.supervisor.trip == ""
+
+
+@pytest.mark.parametrize("seed", [100002, 100003])
+def test_a_strong_cooker_that_is_held_back_is_not_called_weak(seed: int) -> None:
+    """Their elements warm for minutes more when control has already taken their power back."""
+    strong, columns = kitchen(seed), Columns()
+    identify(strong, "distributed", columns)
+    assert columns.model is not None
+    looking = Onlooker(strong, 60.0, columns.model)
+    for reading in chain_of(strong, strong.plant("distributed"), 60.0, columns.values):
+        looking.look(reading)
+        if reading.time_s > 2400.0:
+            break
+    looking.tell(columns, None)
+    assert columns.findings == []

@@ -183,14 +183,27 @@ def test_loose_stirrer_is_found() -> None:
     assert "stirrer" in found.sentence
 
 
-@pytest.fixture(scope="module")
-def walled() -> RigModel:
+def identified(thick: dict[str, float]) -> RigModel:
     """What an identification with water finds of a thick crock, a slab in the other physics."""
-    rig = plant_of(replace(slab_of("water"), **THICK), room_c=24.0)
-    program = board_program(identify_recipe("water"), 1.0)
-    model = fit(Chain(rig, program, project(None)).readings(), Known(3.0, water(1.0), 24.0)).model
+    rig = plant_of(replace(slab_of("water"), **thick), room_c=24.0)
+    run = Chain(rig, board_program(identify_recipe("water"), 1.0), project(None))
+    model = fit(run.readings(), Known(thick["water_kg"], water(1.0), 24.0)).model
     assert model.wall_w_per_k > 0.0
     return model
+
+
+def told_of(model: RigModel, thick: dict[str, float]) -> list[str]:
+    """The causes told of a cycle with dark chocolate in a thick crock of that model."""
+    recipe = load("dark").with_hold(HOLD_S)
+    rig = plant_of(replace(slab_of("dark"), **thick), room_c=24.0)
+    run = Chain(rig, board_program(recipe, 1.0), project(board_values(model)))
+    told = findings(run, Forecaster(recipe, model, 1.0, 24.0, renew_s=1200.0))
+    return [finding.code for _, finding in told]
+
+
+@pytest.fixture(scope="module")
+def walled() -> RigModel:
+    return identified(THICK)
 
 
 @pytest.mark.parametrize(
@@ -205,11 +218,7 @@ def walled() -> RigModel:
 def test_a_thick_crock_is_accused_of_what_it_has_and_of_nothing_else(
     walled: RigModel, changed: dict[str, float], code: str
 ) -> None:
-    recipe = load("dark").with_hold(HOLD_S)
-    rig = plant_of(replace(slab_of("dark"), **(THICK | changed)), room_c=24.0)
-    run = Chain(rig, board_program(recipe, 1.0), project(board_values(walled)))
-    told = findings(run, Forecaster(recipe, walled, 1.0, 24.0, renew_s=1200.0))
-    assert [finding.code for _, finding in told] == ([code] if code else [])
+    assert told_of(walled, THICK | changed) == ([code] if code else [])
 
 
 def test_forecast_takes_a_weak_heater_into_account() -> None:

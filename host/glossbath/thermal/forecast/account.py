@@ -58,7 +58,7 @@ class Block(msgspec.Struct, frozen=True):
     unsteady_w: float
     """By how far heater and ice differ from what they were a moment before."""
     settling_w: float
-    """The same from what they were while the body takes to follow."""
+    """The most of the same, from what they were while the body takes to follow."""
     noise_w: tuple[float, float, float]
     """The probes' noise in the odd heats."""
 
@@ -76,6 +76,7 @@ class Account:
         self._room_c = room_c
         self._quick_w, self._slow_w = [0.0, 0.0], [0.0, 0.0]
         self._slow_s = max(_QUICK_S, model.body_lag_s)
+        self._settling_w = 0.0
         self.solid_share: float | None = None
         self.chill_j = 0.0
         """Heat that went into the ice water so far, from the bath and the room."""
@@ -189,14 +190,17 @@ class Account:
         self._span_s += dt_s
 
     def _changes(self, heater_w: float, ice_w: float, dt_s: float) -> tuple[float, float]:
-        """How far heater and ice are from what they were, at a quick and at a slow memory."""
+        """How far heater and ice are from what they were, at a quick and at a slow memory. What
+        was far is forgotten at the slow one too: power that falls back to its own memory has not
+        settled an element that is still warming."""
         found = []
         for memory, tau_s in ((self._quick_w, _QUICK_S), (self._slow_w, self._slow_s)):
             share = -math.expm1(-dt_s / tau_s)
             for at, watts in enumerate((heater_w, ice_w)):
                 memory[at] += share * (watts - memory[at])
             found.append(abs(heater_w - memory[0]) + abs(ice_w - memory[1]))
-        return found[0], found[1]
+        self._settling_w = max(found[1], self._settling_w * math.exp(-dt_s / self._slow_s))
+        return found[0], self._settling_w
 
     def _body_j(self, seen: tuple[float, float, float]) -> float:
         """Heat in the body: its halves, or all of it at one temperature."""
