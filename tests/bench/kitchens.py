@@ -50,6 +50,8 @@ class Result:
     hold_p95_c: float = math.nan
     hot_c: float = math.nan
     """Above the window of the melt, at the middle of the bowl."""
+    hopeless_s: float = math.nan
+    """From the beginning of the phase that cannot be reached until that was said."""
     columns: Columns = field(default_factory=Columns)
 
     @property
@@ -96,6 +98,9 @@ def run(seed: int, plant: str, hold_s: float) -> Result:
     result = Result(found, best, trace.end or "running", trace.phase[-2], columns=columns)
     _judge(result, trace, program)
     looking.tell(columns, None if math.isnan(result.ready_s) else result.ready_s)
+    began_s = trace.entered_s.get(best.why.split(" ")[0])
+    if began_s is not None and columns.hopeless_after_s is not None:
+        result.hopeless_s = columns.hopeless_after_s - began_s
     return result
 
 
@@ -143,7 +148,8 @@ def table(results: list[Result]) -> list[str]:
     told = [one for one in columns if one.findings is not None]
     words = Counter(word for one in told for word in one.findings or ())
     unable = [result for result in results if not result.ideal.possible]
-    hopeless = _numbers(result.columns.hopeless_after_s for result in unable)
+    begun = [result for result in unable if result.end != "refused"]
+    hopeless = _of(begun, "hopeless_s")
     why = Counter(result.ideal.why for result in unable)
     trips = Counter(f"{one.end} in {one.phase}" for one in tripped)
     despaired = sum(one.hopeless_after_s is not None for one in columns)
@@ -163,7 +169,8 @@ def table(results: list[Result]) -> list[str]:
         _spread("forecast at the start", _numbers(one.forecast_error for one in columns), "+.2f"),
         _spread("forecast after ten minutes", _of_columns(columns), "+.2f"),
         _count("kitchens falsely called hopeless", despaired, len(able)),
-        _spread("hopeless told after, s", hopeless, ".0f"),
+        _count("hopeless ones that were told", len(hopeless), len(begun)),
+        _spread("  after their hopeless phase began, s", hopeless, ".0f"),
     ]
 
 
