@@ -191,6 +191,30 @@ def test_ice_of_which_nobody_has_said_how_much_is_asked_for() -> None:
     assert re.match(r"Cooling takes about \d+ min with \d\.\d kg of ice", said(mild))
 
 
+@pytest.mark.parametrize(
+    ("room_known", "tap_c", "model", "guesses"),
+    [
+        (True, 28.0, MEASURED, ""),
+        (False, 28.0, MEASURED, "a room of 33 °C"),
+        (True, None, MEASURED, "chill water as warm as the room"),
+        (
+            False,
+            None,
+            RigModel.default(),
+            "a room of 33 °C; chill water as warm as the room; a rig like the reference one, "
+            "since this one was never measured",
+        ),
+    ],
+)
+def test_what_nobody_said_or_measured_is_told_as_taken_for_granted(
+    room_known: bool, tap_c: float | None, model: RigModel, guesses: str
+) -> None:
+    hot = begin(33.0, tap_c, 0.0, model=model)
+    kitchen = msgspec.structs.replace(hot.kitchen, room_known=room_known)
+    last = plan(msgspec.structs.replace(hot, kitchen=kitchen)).sentences[-1]
+    assert last == f"Taken for granted: {guesses}." if guesses else "granted" not in last
+
+
 def test_ice_that_runs_out_just_before_the_end_is_not_said_to_do() -> None:
     """A tenth more heat than was thought leaves hours of cooling to a room of 28 °C."""
     close = plan(begin(28.0, 14.0, 1.0, batch_kg=6.0))

@@ -103,6 +103,14 @@ def test_a_time_left_that_does_not_go_down_is_not_told() -> None:
     assert not stands.stalled
 
 
+@pytest.mark.parametrize(("pace", "told"), [(0.14, False), (0.16, True)])
+def test_a_time_left_is_told_from_one_minute_in_seven_on(pace: float, told: bool) -> None:
+    countdown = Countdown()
+    for time_s in range(0, 1200, 10):
+        countdown.add(time_s, 3000.0 - pace * time_s)
+    assert countdown.stalled != told
+
+
 def test_ice_that_was_said_to_be_little_is_counted_from_the_start() -> None:
     """0.4 kg are gone before the chocolate is cool: hours by the room, not minutes by the pump."""
     rig = replace(reference("lumped", "dark"), ice_kg=0.4, reservoir_water_c=14.0)

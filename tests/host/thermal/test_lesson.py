@@ -44,6 +44,26 @@ def test_one_cycle_moves_nothing_by_more_than_its_bound(
         assert 1 / MOST_FACTOR - 1e-9 <= ratio <= MOST_FACTOR + 1e-9, name
 
 
+@pytest.mark.parametrize(
+    ("name", "shows", "most"),
+    [
+        ("element_lag_s", 60.0, 20.0),
+        ("body_probe_over_k", 12.0, 4.0),
+        ("bath_probe_body_share", 0.3, 0.1),
+        ("bowl_room_w_per_k", 0.5, 0.1),
+    ],
+)
+def test_one_cycle_moves_what_may_be_nothing_by_a_step(
+    name: str, shows: float, most: float
+) -> None:
+    """Half of the way where both are as certain; no more than the step, of which there is no
+    source."""
+    was = getattr(WALLED, name)
+    for more, moved in ((shows, most), (most, most / 2.0)):
+        after = after_cycle(WALLED, _changed(WALLED, **{name: was + more}))
+        assert getattr(after, name) - was == pytest.approx(moved)
+
+
 def test_what_is_shown_more_surely_counts_more() -> None:
     """Two values of one thing, joined by inverse variance: any textbook of statistics. With 10 %
     before, widened by what a rig drifts (5 %), and 3 % now: 0.93 of the way."""
