@@ -180,7 +180,7 @@ def heater_s(
         )
     latent_w = power_w - loss_w_per_k * (min(to_c, max(from_c, sum(MELTS_C["dark"]) / 2)) - room_c)
     end_w = power_w - loss_w_per_k * (to_c - room_c)
-    if not (end_w > 0 and latent_w > 0):
+    if not (end_w > 0):  # melting is over by then, so no less is left for it
         raise InputError(
             f"A heater of {power_w:g} W holds {room_c + power_w / loss_w_per_k:.1f} °C at most "
             f"against a loss of {loss_w_per_k:g} W/K, so {to_c:g} °C is never reached: put a "

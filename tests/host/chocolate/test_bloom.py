@@ -102,6 +102,9 @@ def test_signs_that_cannot_be_used_are_refused(words: list[str], sentence: str) 
     [
         (Record(rh_share=1.2), "humidity must be between 0 and 100 %, not 120 %"),
         (Record(coolest_c=83), r"83 °F, enter 28\.3 °C"),
+        # Both would pass for °C if more than 60 °C were believed.
+        (Record(coolest_c=65), r"65 °F, enter 18\.3 °C"),
+        (Record(warmest_c=65), r"65 °F, enter 18\.3 °C"),
         (Record(warmest_c=300), "not 300 °C"),
         (Record(held_s=-1), "time held must be between"),
         (Record(mould_c=70), r"70 °F, enter 21\.1 °C"),

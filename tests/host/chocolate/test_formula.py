@@ -58,6 +58,20 @@ def test_what_is_no_ingredient_is_refused(text: str) -> None:
         portion(text)
 
 
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("sugar=-3", "sugar must be between 0 and 100 kg, not -3 kg"),
+        ("butter=1e9", "butter must be between 0 and 100 kg"),
+        ("sugar=1@-2", "price of sugar must be between 0 and 10000 a kg, not -2 a kg"),
+    ],
+)
+def test_an_amount_that_cannot_be_meant_is_refused(text: str, sentence: str) -> None:
+    # Less than nothing of one ingredient would still leave a sum that can be.
+    with pytest.raises(InputError, match=sentence):
+        portion(text)
+
+
 def test_sugar_alone_is_no_chocolate() -> None:
     with pytest.raises(InputError, match="fat"):
         formula([portion("sugar=1")])

@@ -6,6 +6,8 @@ water and skim milk powder of 0.8 and 3.5 %.
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from glossbath.chocolate.composition import Composition
@@ -70,6 +72,61 @@ def test_worked_recipes_bear_the_names_they_may(
     made: Composition, law: Law, expected: set[str]
 ) -> None:
     assert allowed(made, law) == expected
+
+
+LEAN = {
+    # As little cocoa butter as chocolate can have, next to no dry cocoa and milk.
+    "dark": Composition(0.165, 0.15, 0.80),
+    "milk": Composition(0.165, 0.15, 0.77, milk_share=0.06, milk_fat_share=0.001),
+    "white": Composition(0.15, 0.15, 0.80, milk_share=0.01),
+}
+DARK, COUVERTURE = {"total cocoa": 35, "cocoa butter": 18, "dry cocoa": 14}, {
+    "total cocoa": 35, "cocoa butter": 31, "dry cocoa": 2.5,
+}  # fmt: skip
+MILK = {"total cocoa": 25, "dry cocoa": 2.5, "milk": 14, "milk fat": 3.5}
+FAMILY = {"total cocoa": 20, "dry cocoa": 2.5, "milk": 20, "milk fat": 5}
+LIMITS: dict[Law, dict[str, dict[str, float]]] = {
+    # Codex CXS 87-1981, section 2, with the lower end where it leaves a range.
+    "codex": {
+        "chocolate": DARK,
+        "sweet chocolate": {"total cocoa": 30, "cocoa butter": 18, "dry cocoa": 12},
+        "couverture": COUVERTURE,
+        "milk chocolate": MILK | {"milk": 12, "milk fat": 2.5},
+        "family milk chocolate": FAMILY,
+        "milk couverture": MILK | {"total fat": 31},
+        "white chocolate": {"cocoa butter": 20, "milk": 14, "milk fat": 2.5},
+    },
+    # Directive 2000/36/EC, Annex I A.
+    "eu": {
+        "chocolate": DARK,
+        "couverture chocolate": COUVERTURE,
+        "milk chocolate": MILK | {"total fat": 25},
+        "milk couverture": MILK | {"total fat": 31},
+        "family milk chocolate": FAMILY | {"total fat": 25},
+        "white chocolate": {"cocoa butter": 20, "milk": 14, "milk fat": 3.5},
+    },
+    # 21 CFR 163.123, 163.130 and 163.124.
+    "us": {
+        "sweet chocolate": {"chocolate liquor": 15},
+        "semisweet or bittersweet chocolate": {"chocolate liquor": 35},
+        "milk chocolate": {"chocolate liquor": 10, "milk": 12, "milk fat": 3.39},
+        "white chocolate": {"cocoa butter": 20, "milk": 14, "milk fat": 3.5, "sugar": 55},
+    },
+}
+
+
+@pytest.mark.parametrize("law", LIMITS)
+def test_every_limit_is_the_one_in_the_text_of_the_law(law: Law) -> None:
+    told = {
+        verdict.name: {
+            part: float(limit)
+            for line in verdict.missed
+            for part, limit in re.findall(r"its (.+) of [\d.]+ % is \w+ the ([\d.]+) %", line)
+        }
+        for made in LEAN.values()
+        for verdict in names(made, law)
+    }
+    assert told == LIMITS[law]
 
 
 def test_milk_couverture_is_judged_by_its_total_fat() -> None:

@@ -78,6 +78,10 @@ def test_the_way_back_starts_where_the_chocolate_is(
         (66, MILK, 60, "lost"),
         (49, MILK, 60, "unharmed"),
         (52, MILK, 5, "perhaps"),  # culinary textbook: never above 50 °C, proteins
+        # 15 K over a conche for five minutes: common practice, no source.
+        (72, MILK, 5, "perhaps"),
+        (73, MILK, 5, "lost"),
+        (72, MILK, 6, "lost"),
         (90, DARK, 60, "lost"),
         (100, DARK, 0, "lost"),
         (52, WHITE, 5, "perhaps"),

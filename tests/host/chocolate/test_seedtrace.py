@@ -98,6 +98,8 @@ def test_traces_that_cannot_be_used_are_refused() -> None:
     assert "is empty" in refused([], [], ASKED_S, PLAN)
     assert "gap" in refused([*TIMES[:50], *TIMES[80:]], [*good[:50], *good[80:]], ASKED_S, PLAN)
     assert "moment of seeding must be between 30 and 568 s" in refused(TIMES, good, 5.0, PLAN)
+    short = refused(TIMES[:25], good[:25], 20.0, PLAN)
+    assert "length of the trace must be between 60" in short
 
 
 # --- the bath's part

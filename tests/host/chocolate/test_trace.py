@@ -40,3 +40,8 @@ def test_a_good_series_passes() -> None:
 def test_a_bad_series_is_refused(times: list[float], values: list[float], sentence: str) -> None:
     with pytest.raises(InputError, match=sentence):
         checked(times, values)
+
+
+def test_a_series_that_needs_one_point_is_asked_for_one() -> None:
+    with pytest.raises(InputError, match=r"is empty: it needs at least 1 point\.$"):
+        trace.check("speed", [], [], unit="", low=0.0, high=1.0, longest_gap_s=5.0, least_points=1)
