@@ -5,7 +5,7 @@ event that has no row raises and changes nothing. Words after IEC 61512.
 """
 
 from .errors import OrderError
-from .program import Program
+from .program import MELTING, Program
 
 if False:  # for the type checker alone
     from typing import Any
@@ -32,6 +32,8 @@ TRANSITIONS = {
     (TESTING, "proven"): RUNNING,
     (RUNNING, "hold"): HELD,
     (HELD, "resume"): RUNNING,
+    (RUNNING, "back"): HELD,
+    (HELD, "back"): HELD,
     (RUNNING, "complete"): COMPLETE,
     (WAITING, "stop"): STOPPED,
     (TESTING, "stop"): STOPPED,
@@ -123,7 +125,21 @@ class Cycle:
         if self.index + 1 >= self.program.count:
             self.handle("complete")
             return "complete"
-        self.index += 1
+        self._begin(self.index + 1)
+        return "phase"
+
+    def back(self) -> None:
+        """Go back to the phase before and hold there. Only to one that melts: chocolate keeps
+        there for hours, which it does not where it sets."""
+        if self.program is None or self.phase is None or self.index == 0:
+            raise OrderError("state", self.state)
+        before = self.program.phases[self.index - 1].name
+        if before not in MELTING:
+            raise OrderError("order", before)
+        self.handle("back")
+        self._begin(self.index - 1)
+
+    def _begin(self, index: int) -> None:
+        self.index = index
         self.phase_ms = 0
         self.dwell_ms = 0
-        return "phase"

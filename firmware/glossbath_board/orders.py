@@ -62,6 +62,7 @@ class Orders:
             "hold": self._hold,
             "resume": self._resume,
             "step": self._step,
+            "back": self._back,
             "clear": self._clear,
             "maintain": self._maintain,
         }
@@ -195,6 +196,15 @@ class Orders:
         if to != self._cycle.index + 1:
             raise OrderError("range", "to", self._cycle.index, self._cycle.index + 1)
         self._cycle.advance()
+        return to
+
+    def _back(self, message: dict, now_ms: int) -> int:
+        to = whole(message.get("to"), "to", 0, limits.MAX_PHASES)
+        if to == self._cycle.index and self._cycle.state == states.HELD:
+            return to
+        if to + 1 != self._cycle.index:
+            raise OrderError("range", "to", self._cycle.index, self._cycle.index - 1)
+        self._cycle.back()
         return to
 
     def _clear(self, message: dict, now_ms: int) -> str:

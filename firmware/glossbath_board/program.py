@@ -8,6 +8,7 @@ from .errors import OrderError
 from .frame import checksum
 
 NAMES = ("melt", "soak", "cool", "reheat", "hold")
+MELTING = NAMES[:2]  # where no crystal lasts
 
 # field, lowest, highest; a value that is not an integer in between is refused
 PHASE_RANGES = (

@@ -28,9 +28,13 @@ from kitchen_onlookers import Columns, Onlooker, identify
 from random_kitchens import Kitchen, kitchen
 from verdict import quantile
 
+from glossbath.client.messages import Reading
+from glossbath.virtual.plants import AnyPlant
 from glossbath_board.program import Program
 
 _PATIENCE_S = 10 * 3600.0
+_SPENT_K = 2.0
+"""A bucket without ice that is no colder than the bath by more than this is spent."""
 
 
 @dataclass
@@ -50,13 +54,24 @@ class Result:
     hold_p95_c: float = math.nan
     hot_c: float = math.nan
     """Above the window of the melt, at the middle of the bowl."""
-    hopeless_s: float = math.nan
-    """From the beginning of the phase that cannot be reached until that was said."""
+    certain_s: float = math.nan
+    """When a phase of heat began that cannot be reached, or the bucket of a cooling was spent."""
     columns: Columns = field(default_factory=Columns)
 
     @property
     def false_trip(self) -> bool:
         return self.ideal.possible and self.end not in ("complete", "running")
+
+    @property
+    def hopeless(self) -> bool:
+        """Neither hands that see the truth nor the rig came through."""
+        return not (self.ideal.possible or self.end in ("complete", "refused"))
+
+    @property
+    def told_s(self) -> float:
+        """How long after it was certain it was said that the cycle cannot succeed."""
+        told_s = self.columns.hopeless_after_s
+        return math.nan if told_s is None else told_s - self.certain_s
 
 
 def _beyond(values: list[float], low: float, high: float) -> float:
@@ -90,18 +105,27 @@ def run(seed: int, plant: str, hold_s: float) -> Result:
     identify(found, plant, columns)
     chain = chain_of(found, found.plant(plant), hold_s, columns.values)
     looking = Onlooker(found, hold_s, columns.model)
+    certain_s = math.nan
     for reading in chain:
         looking.look(reading)
+        if math.isnan(certain_s) and _certain(best, reading, chain.plant):
+            certain_s = reading.time_s
         if reading.time_s > _PATIENCE_S:
             break
     trace = chain.trace
     result = Result(found, best, trace.end or "running", trace.phase[-2], columns=columns)
     _judge(result, trace, program)
     looking.tell(columns, None if math.isnan(result.ready_s) else result.ready_s)
-    began_s = trace.entered_s.get(best.why.split(" ")[0])
-    if began_s is not None and columns.hopeless_after_s is not None:
-        result.hopeless_s = columns.hopeless_after_s - began_s
+    result.certain_s = certain_s
     return result
+
+
+def _certain(best: Ideal, reading: Reading, plant: AnyPlant) -> bool:
+    """Whether nothing can bring about the phase that hands have failed in."""
+    if reading.phase != best.why.split(" ")[0]:
+        return False
+    spent = plant.ice_kg <= 0.0 and plant.reservoir_c > plant.bath_c - _SPENT_K
+    return spent if reading.phase == "cool" else True
 
 
 def line(result: Result) -> str:
@@ -114,7 +138,8 @@ def line(result: Result) -> str:
         f" in {begin.get('bath_c', k.room_c):4.1f} | {result.end} {result.phase}"
     )
     if result.ideal.why:
-        return f"{text} | {result.ideal.why}"
+        told = f" | told {result.told_s:+.0f} s after it was certain" if result.hopeless else ""
+        return f"{text} | {result.ideal.why}{told}"
     return (
         f"{text} | {result.over_ideal:.3f} melt {result.hot_c:+.2f} core {result.core_out_c:+.2f}"
         f" layer {result.layer_out_c:+.2f} hold {result.hold_p95_c:.2f}"
@@ -148,8 +173,8 @@ def table(results: list[Result]) -> list[str]:
     told = [one for one in columns if one.findings is not None]
     words = Counter(word for one in told for word in one.findings or ())
     unable = [result for result in results if not result.ideal.possible]
-    begun = [result for result in unable if result.end != "refused"]
-    hopeless = _of(begun, "hopeless_s")
+    hopeless = [result for result in unable if result.hopeless]
+    told_s = _of(hopeless, "told_s")
     why = Counter(result.ideal.why for result in unable)
     trips = Counter(f"{one.end} in {one.phase}" for one in tripped)
     despaired = sum(one.hopeless_after_s is not None for one in columns)
@@ -169,8 +194,8 @@ def table(results: list[Result]) -> list[str]:
         _spread("forecast at the start", _numbers(one.forecast_error for one in columns), "+.2f"),
         _spread("forecast after ten minutes", _of_columns(columns), "+.2f"),
         _count("kitchens falsely called hopeless", despaired, len(able)),
-        _count("hopeless ones that were told", len(hopeless), len(begun)),
-        _spread("  after their hopeless phase began, s", hopeless, ".0f"),
+        _count("hopeless ones that were told", len(told_s), len(hopeless)),
+        _spread("  after it was certain, s", told_s, ".0f"),
     ]
 
 

@@ -18,7 +18,10 @@ from glossbath_board.cycle import (
 from glossbath_board.errors import OrderError
 from glossbath_board.program import Phase, Program
 
-EVENTS = ("start", "armed", "proven", "hold", "resume", "complete", "stop", "trip", "clear")
+EVENTS = (
+    *("start", "armed", "proven", "hold", "resume", "back"),
+    *("complete", "stop", "trip", "clear"),
+)
 
 
 def program(*phases):
@@ -39,6 +42,7 @@ def running(*phases):
 
 
 MELT = ("melt", 46_000, 50_000, 10_000)
+COOL = ("cool", 27_000, 29_000, 60_000)
 HOLD = ("hold", 30_000, 31_000, 20_000)
 
 
@@ -180,3 +184,35 @@ def test_nothing_advances_while_it_does_not_run():
             assert cycle.index == 0
             continue
         raise AssertionError(event)
+
+
+def test_back_holds_in_the_phase_that_melts_and_its_times_begin_again():
+    for event in ("", "hold"):
+        cycle = running(MELT, COOL, HOLD)
+        cycle.step(10_000, 48_000)
+        cycle.step(30_000, 28_000)
+        if event:
+            cycle.handle(event)
+        cycle.back()
+        assert (cycle.state, cycle.index, cycle.phase_ms, cycle.dwell_ms) == (HELD, 0, 0, 0)
+        assert cycle.step(60_000, 48_000) == "" and cycle.dwell_ms == 0
+        cycle.handle("resume")
+        assert cycle.step(10_000, 48_000) == "phase" and cycle.phase.name == "cool"
+
+
+def test_back_leads_to_no_phase_in_which_chocolate_sets_and_nowhere_at_rest():
+    begun = running(MELT, COOL, HOLD)
+    in_hold = running(MELT, COOL, HOLD)
+    for _ in range(2):
+        in_hold.advance()
+    stopped = running(MELT, COOL, HOLD)
+    stopped.advance()
+    stopped.handle("stop")
+    for cycle in (Cycle(), begun, in_hold, stopped):
+        before = (cycle.state, cycle.index)
+        try:
+            cycle.back()
+        except OrderError:
+            assert (cycle.state, cycle.index) == before
+            continue
+        raise AssertionError(before)

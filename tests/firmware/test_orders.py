@@ -191,6 +191,21 @@ def test_steps_go_one_forward_only():
     assert refused(board.ask("step", to=0), "range")
 
 
+def test_back_goes_one_back_to_a_phase_that_melts_and_holds_there():
+    board = rig()
+    board.heat()
+    assert refused(board.ask("back", to=0), "range")
+    board.ask("step", to=1)
+    for wrong in (1, 2, -1, None, "0"):
+        assert refused(board.ask("back", to=wrong), "range"), wrong
+    answer = board.ask("back", to=0)
+    assert (answer["ok"], answer["v"], board.state) == (1, 0, "held")
+    # Ordered twice by a host that missed the answer: it is there already.
+    assert board.ask("back", to=0)["ok"] == 1
+    told = [message for message in board.link.outbox if message.get("e") == "state"]
+    assert (told[-1]["st"], told[-1]["ph"]) == ("held", 0)
+
+
 def test_clear_is_refused_while_the_cause_is_seen():
     board = rig()
     board.heat()

@@ -45,6 +45,7 @@ ORDERS = (
     {"k": "hold"},
     {"k": "resume"},
     {"k": "step", "to": 1},
+    {"k": "back", "to": 0},
     {"k": "clear"},
     {"k": "set", "key": "limit.bath-hot", "v": 55_000},
     {"k": "get", "key": "model"},

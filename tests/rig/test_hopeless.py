@@ -16,7 +16,9 @@ from sampling import sample
 from world import World, world
 
 from glossbath.client.messages import Alarm, Event
+from glossbath.process.out_of_reach import MEND_S
 from glossbath.recipe import load
+from glossbath.record.summary import phases_of
 from glossbath.virtual.plants import PLANTS, reference
 from glossbath.virtual.virtual import Options
 
@@ -154,20 +156,24 @@ def test_a_cycle_that_cannot_succeed_says_so(tmp_path: Path, name: str, plant: s
         assert alarm.happened.startswith("This cannot be reached: ")
         for words in kitchen.what + kitchen.helps:
             assert words in alarm.happened
-        waits = kitchen.phase == "melt"
-        if waits:
-            assert "holds the recipe in its phase melt" in alarm.rig_did
-            assert "resume" in alarm.do_now and "Nothing goes on by itself" in alarm.do_now
-            rig.until(lambda: rig.state == "held", 30)
-        else:
-            assert "goes on trying" in alarm.rig_did
         told = rig.readings()[-1]
         assert told.phase_left_s is None and told.cycle_left_s is None
+        assert "Nothing goes on by itself" in alarm.do_now and "resume" in alarm.do_now
 
+        rig.until(lambda: rig.state == "held", MEND_S + 60)
         rig.run(2400.0)  # nobody comes
-        assert rig.state == ("held" if waits else "running") and not rig.events("trip")
-        assert rig.readings()[-1].phase == kitchen.phase
-        assert any(event.code == "hold" for event in orders(rig)) == waits
+        assert rig.state == "held" and not rig.events("trip")
+        now = rig.readings()[-1]
+        if kitchen.phase == "melt":
+            assert "holds the recipe in its phase melt" in alarm.rig_did
+            assert now.phase == "melt" and orders(rig)[-1].code == "hold"
+        else:
+            assert "Unless that changes within 10 min" in alarm.rig_did
+            assert standing(rig).rig_did.startswith("The rig goes back to the phase soak")
+            assert now.phase == "soak" and orders(rig)[-1].code == "back"
+            assert now.chocolate_c is not None
+            assert DARK["soak"].window.low_c <= now.chocolate_c <= DARK["soak"].window.high_c
+            assert now.stir_share > 0.0
         chocolate = [reading.chocolate_c for reading in rig.readings() if reading.chocolate_c]
         assert max(chocolate) <= DARK["melt"].window.high_c + 0.2
         if kitchen.phase == "cool":
@@ -194,10 +200,35 @@ def test_ice_that_is_filled_in_suffices_as_the_sentence_says(tmp_path: Path, pla
     kitchen = KITCHENS["no ice"]
     with world(tmp_path, options(kitchen, plant, kitchen.wrong), fast=True) as rig:
         assert rig.start("dark", 1800.0).ok
+        go_on_until_told(rig, kitchen)
+        rig.until(lambda: rig.state == "held", MEND_S + 60)
+        rig.run(3600.0)  # the maker is out
+        rig.rig.plant.add_ice(ice_asked_for_kg(standing(rig).happened))
+        assert rig.ask("resume").ok
+        rig.until(lambda: in_phase("hold")(rig), 3 * 3600)
+        assert not rig.events("trip")
+        phases = [event.code for event in rig.events("phase")]
+        assert phases == ["melt", "soak", "cool", "soak", "cool", "reheat", "hold"]
+        assert [row["name"] for row in phases_of(rig.readings())[0]] == phases
+
+
+@pytest.mark.parametrize("plant", sample(PLANTS, of=2))
+def test_ice_that_comes_within_minutes_spares_the_way_back(tmp_path: Path, plant: str) -> None:
+    kitchen = KITCHENS["no ice"]
+    with world(tmp_path, options(kitchen, plant, kitchen.wrong), fast=True) as rig:
+        assert rig.start("dark", 1800.0).ok
         _, alarm = go_on_until_told(rig, kitchen)
+        rig.run(120.0)
         rig.rig.plant.add_ice(ice_asked_for_kg(alarm.happened))
         rig.until(lambda: in_phase("hold")(rig), 2 * 3600)
         assert not rig.events("trip")
+        assert all(event.code not in ("back", "hold") for event in orders(rig))
+
+
+def standing(rig: World) -> Alarm:
+    """The alarm as it was told last."""
+    told = [m for m in rig.messages if isinstance(m, Alarm) and m.code == "out-of-reach"]
+    return told[-1]
 
 
 def ice_asked_for_kg(sentence: str) -> float:

@@ -34,6 +34,8 @@ class Obedience:
         self._lease_ms: int | None = None
         self._index = 0
         self._entered_ms: int | None = None
+        self._back: int | None = None
+        """The phase before, while the board may go back to it."""
         self._lasting = Lasting()
         self.alone_ms = 0
         """For how long the board may go on without a lease now."""
@@ -46,6 +48,10 @@ class Obedience:
     def stop_seen(self) -> None:
         """The board rests: the stop has been obeyed."""
         self._stop_ms = None
+
+    def back_ordered(self, index: int) -> None:
+        """The order to go back to the phase of that number has been sent."""
+        self._back = index
 
     def lease_sent(self, now_ms: int) -> None:
         """The lease has just been renewed."""
@@ -78,6 +84,8 @@ class Obedience:
         unleased_ms = now_ms - (self._lease_ms if self._lease_ms is not None else now_ms)
         if raw.heat_share > 0 and unleased_ms > limits.STALE_MS + self.alone_ms:
             yield _wrong("heat without a lease")
+        if raw.index == self._back:
+            self._index, self._entered_ms, self._back = raw.index, now_ms, None
         if not self._index <= raw.index < len(self._phases):
             yield _wrong(f"phase number {raw.index + 1} after number {self._index + 1}")
             return

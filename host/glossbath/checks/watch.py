@@ -85,6 +85,10 @@ class Watch:
         """The stop has been obeyed."""
         self._obedience.stop_seen()
 
+    def back_ordered(self, index: int) -> None:
+        """The board has been ordered back to the phase of that number."""
+        self._obedience.back_ordered(index)
+
     def lease_sent(self, now_ms: int) -> None:
         """The lease has been renewed."""
         self._obedience.lease_sent(now_ms)

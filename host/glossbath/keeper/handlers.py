@@ -36,6 +36,7 @@ WAITS = {
     "hold": "The recipe waits for the seed; the temperature is kept.",
     "resume": "The recipe goes on.",
 }
+BACK = "The recipe went back to a phase that melts and waits there."
 SAFE = "The recipe waits, since its phase cannot be reached as things are."
 
 
@@ -169,7 +170,7 @@ class Handlers:
 
         def forecast() -> None:
             batch.forecast = CycleForecast(
-                recipe, known, batch_kg, alarms, self._keep_safe, wanted.said
+                recipe, known, batch_kg, alarms, self._keep_safe, self._go_back, wanted.said
             )
 
         self._fence("assist", attend)
@@ -270,6 +271,15 @@ class Handlers:
 
     def _keep_safe(self) -> None:
         self._order("hold", SAFE)
+
+    def _go_back(self, to: int) -> None:
+        """Order the board back to a phase that melts, which the checks then expect of it."""
+        self._alarms.watch.back_ordered(to)
+
+        def done(ok: bool, board_answer: dict[str, Any]) -> None:
+            self._event_log.tell("order", "back", BACK if ok else refusal(board_answer))
+
+        self._session.put([{"k": "back", "to": to}], done)
 
     def _order(self, kind: str, text: str = "") -> None:
         """An order of the keeper's own, hold or resume, while it attends to the chocolate."""

@@ -35,9 +35,10 @@ class Assist:
         self._order = order
         self._alarms = alarms
         self._seizing = Seizing()
-        self._seeding: Seeding | None = None
-        if recipe.seed is not None and any(phase.name == "cool" for phase in recipe.phases):
-            self._seeding = Seeding(recipe.seed, batch_kg, recipe.fat_share)
+        self._recipe = recipe
+        self._batch_kg = batch_kg
+        self._seeding = self._seeding_of()
+        self._index = 0
         for code in ALARMS:
             alarms.over(code)  # what a cycle before has left
 
@@ -51,8 +52,19 @@ class Assist:
         found = self._seizing.judge(reading)
         if found is not None:
             self._alarms.call(seizing.CODE, seizing.PRIORITY, seizing.words(found))
+        if reading.phase_index < self._index:
+            # The recipe has gone back: seed that was in has melted, and more is asked for.
+            self._seeding = self._seeding_of()
+            self._alarms.over(seeding.CODE)
+        self._index = reading.phase_index
         if self._seeding is not None:
             self._do(self._seeding.follow(reading))
+
+    def _seeding_of(self) -> Seeding | None:
+        recipe = self._recipe
+        if recipe.seed is None or all(phase.name != "cool" for phase in recipe.phases):
+            return None
+        return Seeding(recipe.seed, self._batch_kg, recipe.fat_share)
 
     def done(self) -> str:
         """The person says that what was asked for is done; gives the answer in words.

@@ -12,7 +12,6 @@ import msgspec
 
 from glossbath.checks import Figures
 from glossbath.checks.alarms import Annunciator
-from glossbath.chocolate.phase import PhasePlan
 from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
@@ -27,25 +26,11 @@ from glossbath.thermal.model import (
     model_path,
 )
 
+from .out_of_reach import OutOfReach
 from .start_request import Said
 
 RENEW_S = 120.0
 NO_FORECAST = "there is no forecast for this cycle"
-_HELD = ("melt", "soak")
-"""Phases that wait where they cannot be reached. The others go on: chocolate that is stirred for
-hours where it sets grows thick, so that a hold there would have no safe place."""
-_GOES_ON = "The rig goes on trying, within its limits, until the phase's time is over."
-_GOES_ON_DO = "Do one of these, or stop the cycle and melt the chocolate again."
-_HELD_DO = (
-    "Do one of these and resume the recipe once the temperature moves, or stop the cycle. Nothing "
-    "goes on by itself."
-)
-_REACHED = (
-    "What could not be reached can be reached again.",
-    "The rig still holds: its time waits, nothing goes on by itself.",
-    "Resume the recipe when you are there.",
-)
-_AGAIN = "in-reach"
 _COIL_SHARE = 0.6
 """Of the measured chill: ice water warms as it takes up heat; engineering choice."""
 _RIG_DID = "The rig goes on; its limits hold as ever."
@@ -86,14 +71,6 @@ def model_orders(rig: str, model: RigModel) -> list[dict[str, Any]]:
     return [{"k": "model", "v": board_values(model)}]
 
 
-def _held_words(phase: PhasePlan) -> str:
-    """What the rig does with a phase of heating that cannot be reached."""
-    return (
-        f"The rig holds the recipe in its phase {phase.name}: its time waits, it stirs and heats "
-        f"on as well as it can, never above {phase.window.high_c:g} °C. All limits hold as ever."
-    )
-
-
 def _blank(reading: Reading) -> Reading:
     """A reading in a cycle without a forecast."""
     in_cycle = reading.state in ("running", "held") and reading.phase_left_s is None
@@ -110,17 +87,16 @@ class CycleForecast:
         batch_kg: float,
         alarms: Annunciator,
         hold: Callable[[], None],
+        back: Callable[[int], None],
         said: Said | None = None,
     ) -> None:
-        """hold orders the board to hold the recipe where it is. said is what a person says of the
-        kitchen."""
+        """hold orders the board to hold the recipe where it is, back to go back to the phase of
+        that number and hold there. said is what a person says of the kitchen."""
         said = said or Said()
-        self._recipe = recipe
-        self._hold = hold
+        self._out_of_reach = OutOfReach(recipe, alarms, hold, back)
         self.curve: list[tuple[float, float]] = []
         self._alarms = alarms
         self._code = ""
-        self._hopeless = False
         self._forecaster: Forecaster | None = None
         try:
             self._forecaster = Forecaster(
@@ -140,6 +116,7 @@ class CycleForecast:
     def foretell(self, reading: Reading) -> Reading:
         """The reading with the time left in its phase and cycle."""
         if self._forecaster is None:
+            self._out_of_reach.look(reading, "")
             return _blank(reading)
         try:
             outlook = self._forecaster.update(reading)
@@ -147,7 +124,7 @@ class CycleForecast:
             self._fail(f"{type(error).__name__}: {error}")
             return _blank(reading)
         self._tell(outlook)
-        self._warn(outlook.problem, reading)
+        self._out_of_reach.look(reading, outlook.problem)
         if outlook.renewed:
             self.curve = outlook.curve
         by_clock = reading.phase == "hold"
@@ -165,9 +142,7 @@ class CycleForecast:
         self.curve = []
         self._settle("")
         self._alarms.over("no-forecast")
-        self._alarms.over("out-of-reach")
-        self._alarms.over(_AGAIN)
-        self._hopeless = False
+        self._out_of_reach.end()
 
     def _fail(self, why: str) -> None:
         """Go on without a forecast, and show why the time left stays blank."""
@@ -186,24 +161,6 @@ class CycleForecast:
             self._code = finding.code
             words = (finding.sentence, _RIG_DID, "Look at it when you can.")
             self._alarms.call(finding.code, "low", words)
-
-    def _warn(self, problem: str, reading: Reading) -> None:
-        """Say that the cycle cannot succeed as things are, until it can, and hold it meanwhile."""
-        if problem and not self._hopeless:
-            phase = self._recipe.phases[reading.phase_index]
-            waits = phase.name in _HELD
-            did, do = (_held_words(phase), _HELD_DO) if waits else (_GOES_ON, _GOES_ON_DO)
-            self._alarms.over(_AGAIN)
-            self._alarms.call("out-of-reach", "medium", (problem, did, do))
-            if waits and reading.state == "running":
-                self._hold()
-        elif self._hopeless and not problem:
-            self._alarms.over("out-of-reach")
-            if reading.state == "held":
-                self._alarms.call(_AGAIN, "low", _REACHED)
-        if reading.state != "held":
-            self._alarms.over(_AGAIN)
-        self._hopeless = bool(problem)
 
     def _settle(self, code: str) -> None:
         if self._code and self._code != code:

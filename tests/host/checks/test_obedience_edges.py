@@ -114,6 +114,34 @@ def test_a_phase_after_the_last_and_one_before_are_named_as_a_person_counts() ->
     assert _found(rig) == f"phase number {hold} after number {hold + 1}"
 
 
+def test_a_phase_before_is_no_contradiction_once_that_was_ordered_and_only_once() -> None:
+    rig = Rig()
+    warm = {"target": 45.0, "bath": 45.0, "chocolate": 45.0, "heat": 0.0}
+    rig.second(index=2, target=31.0, bath=31.0, chocolate=31.0, heat=0.0)
+    rig.watch.back_ordered(1)
+    rig.second(index=2, target=31.0, bath=31.0, chocolate=31.0, heat=0.0)  # not there yet
+    for _ in range(3):
+        rig.second(index=1, state="held", **warm)
+    rig.second(index=2, target=31.0, bath=31.0, chocolate=31.0, heat=0.0)
+    assert _found(rig) == ""
+    rig.second(index=1, **warm)
+    assert _found(rig) == "phase number 2 after number 3"
+
+
+def test_a_phase_that_was_gone_back_to_has_its_time_anew() -> None:
+    calm = {"heat": 0.0, "bath": 45.0, "target": 45.0, "chocolate": 45.0}
+    rig = Rig()
+    for _ in range(3):
+        rig.second(**calm, index=1)
+    rig.now_ms += 3 * LAST_S * 1000
+    rig.found.clear()
+    rig.second(**calm, index=2, state="held")
+    rig.watch.back_ordered(1)
+    rig.second(**calm, index=1, state="held")
+    rig.second(**calm, index=1)
+    assert "time limit" not in _found(rig)
+
+
 @pytest.mark.parametrize(("late_ms", "told"), [(10_000, False), (10_001, True)])
 def test_a_phase_has_its_time_and_ten_seconds(late_ms: int, told: bool) -> None:
     calm = {"heat": 0.0, "bath": 45.0, "target": 45.0}

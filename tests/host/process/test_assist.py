@@ -101,3 +101,32 @@ def test_seized_chocolate_is_an_alarm_and_orders_nothing() -> None:
     assert words[1] == "Nothing was changed: the cycle goes on."
     assert "stop the stirrer" in words[2]
     assert heard.ordered == []
+
+
+def test_seed_is_asked_for_again_once_the_recipe_went_back_to_where_it_melts() -> None:
+    heard = Attended(load("dark-seeded"))
+    bowl = Bowl()
+    _cooling(heard, 600, bowl)
+    heard.assist.done()
+    assert heard.assist.request == ""
+    taken = bowl.reading(48.0, 48.0)
+    heard.assist.reading(msgspec.structs.replace(taken, phase="soak", phase_index=1, state="held"))
+    assert heard.assist.request == ""
+    heard.ordered.clear()
+    heard.told.clear()
+    _cooling(heard, 600, Bowl())
+    assert heard.assist.request.startswith("Add 60 g")
+    assert heard.ordered == ["hold"]
+    assert heard.told == [("order", "seed", "Add 60 g of tempered chocolate seed now.")]
+
+
+def test_seed_that_was_not_seen_is_no_alarm_any_more_once_the_recipe_went_back() -> None:
+    heard = Attended(load("dark-seeded"))
+    bowl = Bowl()
+    _cooling(heard, 1_300, bowl)
+    assert list(heard.standing) == ["seed-unseen"]
+    warm = bowl.reading(48.0, 48.0)
+    heard.assist.reading(msgspec.structs.replace(warm, phase="soak", phase_index=1, state="held"))
+    assert heard.standing == {}
+    with pytest.raises(GlossbathError, match="No seed is asked for now"):
+        heard.assist.done()

@@ -31,7 +31,7 @@ KNOWN = Knowledge(RigModel.default(), RigModel.default())
 NO_FORECAST = "there is no forecast for this cycle"
 
 
-def never_held() -> None:
+def never_held(to: int = 0) -> None:
     pytest.fail("The recipe was held.")
 
 
@@ -58,7 +58,9 @@ def _reading(time_s: float) -> Reading:
 
 def test_a_reading_is_told_how_long_phase_and_cycle_still_take() -> None:
     heard = Heard()
-    forecast = CycleForecast(load("dark").with_hold(1800), KNOWN, 1.0, heard, never_held)
+    forecast = CycleForecast(
+        load("dark").with_hold(1800), KNOWN, 1.0, heard, never_held, never_held
+    )
     told = forecast.foretell(_reading(1.0))
     assert told.phase_left_s is not None and told.cycle_left_s is not None
     # The reference rig melts a kilogram in about three quarters of an hour (design, section 2.7
@@ -79,7 +81,7 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_time_left_blank_with_the_r
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     heard = Heard()
-    forecast = CycleForecast(load("dark"), KNOWN, 1.0, heard, never_held)
+    forecast = CycleForecast(load("dark"), KNOWN, 1.0, heard, never_held, never_held)
 
     tried: list[Reading] = []
 
@@ -96,31 +98,6 @@ def test_a_forecast_that_fails_says_so_and_leaves_the_time_left_blank_with_the_r
     assert len(tried) == 1  # it is left alone from then on
     forecast.end()
     assert heard.standing == {}
-
-
-def test_a_cycle_out_of_reach_is_held_and_an_alarm_until_it_can_be_reached(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    heard = Heard()
-    held: list[str] = []
-    forecast = CycleForecast(load("dark"), KNOWN, 1.0, heard, lambda: held.append("hold"))
-    outlooks = iter([Outlook(problem="No ice."), Outlook(problem="Still none."), *[Outlook()] * 3])
-    monkeypatch.setattr(
-        "glossbath.thermal.forecast.Forecaster.update", lambda self, reading: next(outlooks)
-    )
-    waiting = msgspec.structs.replace(_reading(2.0), state="held")
-    forecast.foretell(_reading(1.0))
-    assert heard.happened("out-of-reach") == "No ice."
-    forecast.foretell(waiting)
-    assert heard.happened("out-of-reach") == "No ice."
-    assert held == ["hold"]
-    forecast.foretell(waiting)
-    assert list(heard.standing) == ["in-reach"]
-    forecast.foretell(waiting)
-    assert list(heard.standing) == ["in-reach"]
-    forecast.foretell(_reading(3.0))  # a person has resumed it
-    assert heard.standing == {}
-    assert held == ["hold"]
 
 
 @pytest.mark.parametrize(
@@ -150,7 +127,7 @@ def test_what_cycles_alone_have_taught_accuses_nobody(
     monkeypatch.setenv("GLOSSBATH_MODELS", str(tmp_path))
     keep("kitchen", RigModel(uncertainty_shares=dict.fromkeys(UNCERTAIN, 0.03)))
     recipe, heard = load("dark").with_hold(1800), Heard()
-    forecast = CycleForecast(recipe, known_of("kitchen"), 1.0, heard, never_held)
+    forecast = CycleForecast(recipe, known_of("kitchen"), 1.0, heard, never_held, never_held)
     weak = (300.0, lambda run: run.plant.set_mains(0.8))
     for reading in recipe_run(recipe, bowl_of("dark"), room_c=24.0, events=[weak]):
         forecast.foretell(reading)
@@ -164,7 +141,9 @@ def foretold(
 ) -> tuple[CycleForecast, Heard, list[str]]:
     """A forecast that says these one after another, what is heard of it, and its orders."""
     heard, held = Heard(), list[str]()
-    forecast = CycleForecast(load("dark"), KNOWN, 1.0, heard, lambda: held.append("hold"))
+    forecast = CycleForecast(
+        load("dark"), KNOWN, 1.0, heard, lambda: held.append("hold"), held.append
+    )
     coming = iter(outlooks)
     monkeypatch.setattr(
         "glossbath.thermal.forecast.Forecaster.update", lambda self, reading: next(coming)
@@ -176,62 +155,6 @@ def in_phase(name: str, index: int, state: str = "running") -> Reading:
     return msgspec.structs.replace(
         _reading(9.0), phase=name, phase_index=index, state=state, phase_left_s=77.0
     )
-
-
-@pytest.mark.parametrize(
-    ("name", "index", "waits"),
-    [("melt", 0, True), ("soak", 1, True), ("cool", 2, False), ("reheat", 3, False)],
-)
-def test_only_phases_of_heat_are_held_where_they_cannot_be_reached(
-    monkeypatch: pytest.MonkeyPatch, name: str, index: int, waits: bool
-) -> None:
-    # Chocolate that is stirred for hours where it sets grows thick (safety.md, out-of-reach).
-    forecast, heard, held = foretold(monkeypatch, *[Outlook(problem="No ice.")] * 3)
-    for _ in range(3):
-        forecast.foretell(in_phase(name, index))
-    assert held == ["hold"] * waits
-    priority, (happened, did, do) = heard.standing["out-of-reach"]
-    assert (priority, happened) == ("medium", "No ice.")
-    assert (f"holds the recipe in its phase {name}" in did) == waits
-    assert ("goes on trying" in did) != waits
-    assert ("Nothing goes on by itself." in do) == waits
-
-
-def test_what_can_be_reached_no_more_after_all_is_not_said_to_be_in_reach(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    no_ice = Outlook(problem="No ice.")
-    forecast, heard, held = foretold(monkeypatch, no_ice, Outlook(), no_ice)
-    for _ in range(3):
-        forecast.foretell(in_phase("melt", 0, "held"))
-    assert list(heard.standing) == ["out-of-reach"]
-    assert held == []
-
-
-def test_what_a_person_holds_is_not_held_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    forecast, heard, held = foretold(monkeypatch, Outlook(problem="No ice."))
-    forecast.foretell(in_phase("melt", 0, "held"))
-    assert held == []
-    assert heard.happened("out-of-reach") == "No ice."
-
-
-@pytest.mark.parametrize("over", [False, True])
-def test_nothing_is_expected_any_more_once_the_cycle_is_over(
-    monkeypatch: pytest.MonkeyPatch, over: bool
-) -> None:
-    problem = Outlook(problem="No ice.", curve=[(0.0, 30.0)], renewed=True)
-    forecast, heard, held = foretold(monkeypatch, problem, *[Outlook()] * over, problem)
-    for _ in range(1 + over):
-        forecast.foretell(in_phase("melt", 0, "held" if over else "running"))
-    assert list(heard.standing) == (["in-reach"] if over else ["out-of-reach"])
-    assert forecast.curve == [(0.0, 30.0)]
-    forecast.end()
-    assert heard.standing == {}
-    assert forecast.curve == []
-    # The same trouble in another cycle is told anew.
-    forecast.foretell(in_phase("melt", 0))
-    assert list(heard.standing) == ["out-of-reach"]
-    assert held[-1:] == ["hold"]
 
 
 def test_a_cause_is_told_once_while_it_lasts_and_over_when_it_is(
@@ -272,7 +195,7 @@ def test_a_holds_own_time_counts_and_every_other_phases_is_foretold(
 
 def test_a_batch_that_cannot_be_foretold_says_so() -> None:
     heard = Heard()
-    forecast = CycleForecast(load("dark"), KNOWN, -1.0, heard, never_held)
+    forecast = CycleForecast(load("dark"), KNOWN, -1.0, heard, never_held, never_held)
     assert heard.happened("no-forecast").startswith("There is no forecast for this cycle: ")
     assert heard.standing["no-forecast"][0] == "low"
     told = forecast.foretell(_reading(1.0))
@@ -296,3 +219,22 @@ def test_the_computers_cut_offs_take_a_rigs_figures_once_it_was_measured(
     assert found.bath_j_per_k == model.bath_j_per_k
     path.write_text("heater_w = 'hot'", "utf-8")
     assert figures_of("kitchen") == usual
+
+
+def test_a_phase_out_of_reach_is_told_and_held(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = Outlook(problem="No ice.", curve=[(0.0, 30.0)], renewed=True)
+    forecast, heard, done = foretold(monkeypatch, found)
+    forecast.foretell(in_phase("melt", 0))
+    assert heard.happened("out-of-reach") == "No ice."
+    assert done == ["hold"]
+    assert forecast.curve == [(0.0, 30.0)]
+    forecast.end()
+    assert heard.standing == {} and forecast.curve == []
+
+
+def test_a_cooling_without_a_forecast_is_not_lost_either_when_its_time_is_over() -> None:
+    heard, done = Heard(), list[object]()
+    forecast = CycleForecast(load("dark"), KNOWN, -1.0, heard, never_held, done.append)
+    late = msgspec.structs.replace(in_phase("cool", 2), phase_elapsed_s=240 * 60 - 30.0)
+    forecast.foretell(late)
+    assert done == [1] and "out-of-reach" in heard.standing

@@ -67,6 +67,17 @@ def test_a_bath_that_cannot_be_cooled_is_told_within_ten_minutes(
     assert "cannot be reached" in sentence and "kg of ice in the chill water" in sentence
 
 
+def test_chocolate_that_stands_still_just_above_its_window_is_told() -> None:
+    # The bath comes near enough, but heat of crystals keeps the chocolate half a degree too warm:
+    # with an hour of stirring there it would grow thick.
+    rig = replace(reference("lumped", "dark"), ice_kg=0.8, reservoir_water_c=28.0)
+    said, began = watched(rig, room_c=28.0)
+    [(when_s, phase, sentence)] = said
+    assert phase == "cool" and "the chocolate has stood still at 29.5 °C" in sentence
+    assert "a longer time" not in sentence and "kg of ice" in sentence
+    assert when_s - began["cool"] < 70 * 60.0
+
+
 def test_two_readings_at_the_ends_of_a_gap_say_nothing() -> None:
     recipe = load("dark")
     forecaster = Forecaster(recipe, RigModel.default(), 1.0, 15.0, renew_s=7200.0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
+from glossbath.chocolate.phase import kept_before
 from glossbath.client.messages import Reading
 from glossbath.errors import InputError
 from glossbath.recipe import Recipe
@@ -174,7 +175,9 @@ class Forecaster:
     def _outlook(self, reading: Reading, renewed: bool) -> Outlook:
         course, finding = self._course, self._judge.finding
         short = self._short
-        problem = short.sentence(self._model, self._contents) if short is not None else ""
+        kept = kept_before(self._phases, self._index)
+        again_c = kept.target_c if kept is not None else None
+        problem = short.sentence(self._model, self._contents, again_c) if short else ""
         curve = [] if course is None else self._curve
         blank = Outlook(curve=curve, renewed=renewed, finding=finding, problem=problem)
         if problem:

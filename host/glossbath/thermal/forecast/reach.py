@@ -18,6 +18,7 @@ from glossbath.client.messages import Reading
 
 from ..model import Contents, RigModel
 from .shortfall import Shortfall
+from .standstill import Standstill
 
 SETTLE_S = 180.0
 """Full heat or chill before its rate counts: pump and crock are late."""
@@ -58,6 +59,7 @@ class Reach:
         """Time in s; bath in °C; what the bowl draws, in K/s of the bath."""
         self._left_s = 0.0
         self._state = ""
+        self._still = Standstill()
         self._best: tuple[float, float] | None = None
         """The fastest that full heat has warmed the bath in this phase, in K/s, and at what °C."""
         self._found: Shortfall | None = None
@@ -75,11 +77,13 @@ class Reach:
         if reading.phase_index != self._index or self._went_on(reading):
             self._index, self._best, self._found = reading.phase_index, None, None
             self._forget()
+            self._still.forget()
         self._state = reading.state
         self._left_s = phase.timeout_s - reading.phase_elapsed_s
         self._room_c = room_c
+        stands = phase.name == "cool" and self._still.look(reading, phase.window.high_c)
         if self._add(reading):
-            short = self._short(phase, known)
+            short = self._short(phase, known, stands)
             self._times = self._times + 1 if (short is None) == (self._found is not None) else 0
             if self._times >= _PATIENCE:
                 self._found, self._times = short, 0
@@ -126,7 +130,7 @@ class Reach:
         half = len(points) // 2
         return _slope(points[: half + 1]), _slope(points[half:])
 
-    def _short(self, phase: PhasePlan, known: bool) -> Shortfall | None:
+    def _short(self, phase: PhasePlan, known: bool, stands: bool) -> Shortfall | None:
         cooling = phase.name == "cool"
         needed_c = phase.window.high_c if cooling else phase.window.low_c
         model, contents = self._model, self._contents
@@ -142,7 +146,7 @@ class Reach:
             return None
         end_c, final_c = ends
         missed_k = end_c - needed_c if cooling else needed_c - end_c
-        if missed_k <= (_SURE_K if self._found is None else -_BACK_K):
+        if missed_k <= (_SURE_K if self._found is None else -_BACK_K) and not stands:
             return None
         return Shortfall(
             phase.name,
@@ -155,6 +159,7 @@ class Reach:
             self._room_c,
             self._left_s,
             self._power_w(store),
+            stands,
         )
 
     def _power_w(self, store_j_per_k: float) -> float:

@@ -6,6 +6,8 @@ import math
 
 import msgspec
 
+from glossbath.chocolate.heat import WATER_CP
+
 from ..model import Contents, RigModel
 from ..model.nodes import ICE_LATENT_J_PER_KG
 
@@ -22,7 +24,8 @@ class Shortfall(msgspec.Struct, frozen=True):
     """A phase that cannot succeed as things are. Temperatures in °C: what is needed; where the
     bath is at best when the phase's time is over (end_c) and in any time (final_c); bath,
     chocolate and room now. left_s is the time left in the phase (s), power_w what heater or ice
-    water seem to give or take."""
+    water seem to give or take. stands: the chocolate does not move any more although the bath is
+    where it should be."""
 
     phase: str
     cooling: bool
@@ -34,17 +37,23 @@ class Shortfall(msgspec.Struct, frozen=True):
     room_c: float
     left_s: float
     power_w: float
+    stands: bool = False
 
-    def sentence(self, model: RigModel, contents: Contents) -> str:
-        """What, why, and what would help."""
+    def sentence(self, model: RigModel, contents: Contents, again_c: float | None = None) -> str:
+        """What, why, and what would help. again_c (°C): from where a cooling that is given up is
+        begun again, which takes the more ice; None: it is not."""
         way = "chill" if self.cooling else "heat"
         doing = DOINGS.get(self.phase, self.phase)
+        comes = f"the bath comes to {self.end_c:.1f} °C at best in the {self.left_s / 60:.0f} min"
+        comes += " that are left"
+        if self.stands:
+            now = f"{self.chocolate_c:.1f} °C, its bath at {self.bath_c:.1f} °C"
+            comes = f"the chocolate has stood still at {now}"
         what = (
             f"This cannot be reached: the {doing} needs {self.needed_c:.1f} °C, and at full {way} "
-            f"the bath comes to {self.end_c:.1f} °C at best in the "
-            f"{self.left_s / 60:.0f} min that are left."
+            f"{comes}."
         )
-        helps = self._cooler(model, contents) if self.cooling else self._warmer()
+        helps = self._cooler(model, contents, again_c) if self.cooling else self._warmer()
         return f"{what} {self._why(model)} {helps}"
 
     def _why(self, model: RigModel) -> str:
@@ -60,11 +69,12 @@ class Shortfall(msgspec.Struct, frozen=True):
             )
         return f"The chill takes about {self.power_w:.0f} W{room}."
 
-    def _cooler(self, model: RigModel, contents: Contents) -> str:
-        now_c = (self.bath_c, self.chocolate_c)
+    def _cooler(self, model: RigModel, contents: Contents, again_c: float | None) -> str:
+        from_c = self.needed_c if again_c is None else again_c
+        now_c = (max(from_c, self.bath_c), max(from_c, self.chocolate_c))
         kg = ice_for(model, contents, now_c, self.needed_c, self.room_c)
         others = ["a smaller batch", "a cooler room"]
-        if self.final_c < self.needed_c:
+        if self.final_c < self.needed_c and not self.stands:
             others.append("a longer time for this phase")
         return (
             f"What would help: about {kg:.1f} kg of ice in the chill water with its pump running "
@@ -101,13 +111,15 @@ def ice_for(
     """Ice (kg) that suffices to bring bath and chocolate at now_c to to_c (°C), rounded up.
 
     Its heat of fusion is the model's, with its source there. What the room brings in meanwhile is
-    counted for as long as the chill at its known strength takes.
+    counted for as long as the chill at its known strength takes; and the bucket's own water, which
+    is as warm as bath or room once its ice is gone.
     """
     drawn_j = heat_to_draw_j(model, contents, now_c, to_c)
     middle_c = 0.5 * (now_c[0] + to_c)
     seconds = drawn_j / max(1.0, model.chill_w_per_k * middle_c)
     room_w = model.room_w_per_k * max(0.0, room_c - to_c) + model.ice_room_w_per_k * room_c
-    needed_j = drawn_j + seconds * room_w
+    bucket_j = model.ice_water_kg * WATER_CP * max(to_c, room_c)
+    needed_j = drawn_j + bucket_j + seconds * room_w
     return max(_LEAST_KG, ice_that_takes(needed_j))
 
 

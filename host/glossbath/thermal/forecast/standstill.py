@@ -1,0 +1,51 @@
+"""Chocolate that stands still above its window although all the chill is asked for.
+
+A bath that is cold enough may still not do: chocolate that sets gives off heat, and a warm room
+brings some in. What is left is then not a question of time, and the longer it is stirred there the
+thicker it grows.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+
+from glossbath.client.messages import Reading
+
+LOOK_S = 1_200.0
+"""Time in which nothing must have moved. Engineering choice, tried on both virtual plants."""
+_STEP_S = 10.0
+_FULL_SHARE = 0.95
+_STILL_K = 0.07
+"""Chocolate and bath that fall by less are still: a probe's step is 0.06 K (DS18B20 datasheet)."""
+
+
+class Standstill:
+    """Follows one phase of cooling."""
+
+    def __init__(self) -> None:
+        self._points: deque[tuple[float, float, float]] = deque()
+        """Time in s, chocolate and bath in °C."""
+
+    def forget(self) -> None:
+        """Another phase has begun."""
+        self._points.clear()
+
+    def look(self, reading: Reading, high_c: float) -> bool:
+        """Take in a reading of a cooling; whether the chocolate stands still above high_c (°C)."""
+        chocolate_c, bath_c = reading.chocolate_c, reading.bath_c
+        if reading.chill_share < _FULL_SHARE or chocolate_c is None or bath_c is None:
+            self.forget()
+            return False
+        points = self._points
+        if not points or reading.time_s - points[-1][0] >= _STEP_S:
+            points.append((reading.time_s, chocolate_c, bath_c))
+        while reading.time_s - points[0][0] > LOOK_S:
+            points.popleft()
+        if chocolate_c <= high_c or reading.time_s - points[0][0] < LOOK_S - 2.0 * _STEP_S:
+            return False
+        third = len(points) // 3
+        first, last = list(points)[:third], list(points)[-third:]
+        return all(
+            sum(point[at] for point in first) - sum(point[at] for point in last) < third * _STILL_K
+            for at in (1, 2)
+        )
