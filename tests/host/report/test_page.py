@@ -134,6 +134,9 @@ def test_comparison_of_cycles(tmp_path: Path) -> None:
     out = tmp_path / "compare.html"
     write_comparison(comparison, "Dark", out)
     assert out.read_text(encoding="utf-8").count("<svg") == 2
+    for svg in re.findall(r"<svg.*?</svg>", out.read_text(encoding="utf-8"), re.DOTALL):
+        words = re.findall(r"<text[^>]*>([^<]*)</text>", svg)
+        assert {"°C", "cycle, oldest first"} <= set(words)
     assert "VIRTUAL RIG" in out.read_text(encoding="utf-8")
 
 
