@@ -98,6 +98,15 @@ class Loop:
         self._items: dict[str, pytest.Item] = {}
         self._baseline = Baseline()
 
+    def pytest_sessionstart(self) -> None:
+        """Whether a test fails is all that is asked: no example that does is made smaller."""
+        from hypothesis import Phase, settings  # here, since pytest rewrites what it imports
+
+        usual = settings.get_profile("glossbath")
+        looking = (Phase.explicit, Phase.generate)
+        settings.register_profile("noticing", usual, phases=looking)
+        settings.load_profile("noticing")
+
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         here = (item for item in session.items if "on_micropython" not in item.nodeid)
         self._items = {item.nodeid: item for item in here}

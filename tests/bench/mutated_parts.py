@@ -96,8 +96,10 @@ PARTS = {
             for name in (
                 *("plant", "plant_distributed", "probe", "chips", "chip_faults", "platinum"),
                 *("kitchen", "melting", "losses", "room_sensor", "virtual_hand", "wire"),
+                "impossible_rigs",
             )
         ],
+        ["tests/rig/test_cycle.py", "tests/rig/test_room_sensor.py"],
     ),
     "hardware": Part(["hardware"], ["tests/docs"]),
 }

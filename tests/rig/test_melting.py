@@ -93,6 +93,18 @@ def test_growth_at_working_temperature_is_slow_and_at_cooling_temperature_quick(
     assert share_after_ten_minutes(27.5) > 0.05
 
 
+def test_a_clean_melt_seeds_the_sooner_the_colder_it_is() -> None:
+    # Nucleation grows faster than undercooling (any textbook of crystallisation); here as its
+    # square, which is an estimate.
+    def seeds(under_k: float) -> float:
+        chocolate = ChocolateMass(DARK, 1.0, DARK.nucleate_below_c - under_k, stable_share=0.0)
+        soak(chocolate, 20.0, 0.0)
+        return chocolate.stable_share
+
+    assert seeds(0.5) > 0.0
+    assert seeds(1.0) / seeds(0.5) == pytest.approx(4.0, rel=0.1)
+
+
 def test_stirring_hastens_setting() -> None:
     # Shear shortens induction and favours form V (Mazzanti et al. 2007; Sonwai & Mackley 2006).
     still, stirred = (ChocolateMass(DARK, 1.0, 28.0, stable_share=0.0) for _ in range(2))

@@ -258,3 +258,17 @@ def test_step_length_changes_little() -> None:
         plants.append(plant)
     assert plants[0].bath_c == pytest.approx(plants[1].bath_c, abs=0.02)
     assert plants[0].chocolate_c == pytest.approx(plants[1].chocolate_c, abs=0.02)
+
+
+@pytest.mark.parametrize("dark_c", [24.0, 27.5, 29.0, 35.5])
+@pytest.mark.parametrize(("kind", "colder_k"), [("milk", 1.0), ("white", 2.0)])
+def test_milk_fat_moves_all_crystals_down_alike(dark_c: float, kind: str, colder_k: float) -> None:
+    # How far is an estimate; that milk fat softens is textbook (Beckett, from memory).
+    dark = Portion(fat_of("dark"), 1.0, dark_c, 0.1)
+    other = Portion(fat_of(kind), 1.0, dark_c - colder_k, 0.1)
+    for _ in range(1200):
+        for portion, celsius in ((dark, dark_c), (other, dark_c - colder_k)):
+            portion.celsius = celsius
+            portion.step(0.25, 0.0, 1.0)
+    assert dark.solid != pytest.approx(0.1, abs=1e-3)
+    assert other.solid == pytest.approx(dark.solid, abs=1e-9)

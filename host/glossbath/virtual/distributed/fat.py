@@ -54,6 +54,13 @@ class Fat:
         require("fat_share", self.fat_share, 0.0, 1.0, "(share)")
         require("cp_j_per_kg_k", self.cp_j_per_kg_k, 500.0, 5000.0, "J/(kg K)")
         require("low_share", self.low_share, 0.0, 1.0, "(share)")
+        for name in ("latent_j_per_kg", "seeds_per_s"):
+            require(name, getattr(self, name), 0.0, 1e6, "in its unit")
+        for name in ("low_from_c", "high_from_c", "low_sets_below_c", "sets_below_c"):
+            require(name, getattr(self, name), 0.0, 100.0, "°C")
+        require("growth_at_c", self.growth_at_c, 0.0, self.sets_below_c - 0.1, "°C")
+        require("still_share", self.still_share, 0.0, 1.0, "(share)")
+        require("most_solid_per_k", self.most_solid_per_k, 0.001, 1.0, "1/K")
         require("low_to_c", self.low_to_c, self.low_from_c + 1.0, 100.0, "°C")
         require("high_to_c", self.high_to_c, self.high_from_c + 1.0, 100.0, "°C")
         require("melt_tau_s", self.melt_tau_s, 20.0, 1e6, "s")

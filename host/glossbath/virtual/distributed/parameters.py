@@ -96,6 +96,10 @@ class SlabParameters:
         require("heater_w", self.heater_w, 0.0, 3000.0, "W")
         require("crock_mm", self.crock_mm, 2.0, 30.0, "mm")
         require("crock_m2", self.crock_m2, 0.02, 1.0, "m²")
+        require("jacket_j_per_k", self.jacket_j_per_k, 10.0, 1e5, "J/K")
+        require("open_m2", self.open_m2, 0.0, 1.0, "m²")
+        require("ice_kg", self.ice_kg, 0.0, 100.0, "kg")
+        require("bucket_water_c", self.bucket_water_c, 0.0, 95.0, "°C")
         for name in ("water_kg", "bowl_kg", "chocolate_kg", "bucket_water_kg"):
             require(name, getattr(self, name), 0.05, 50.0, "kg")
         for name in self.__dataclass_fields__:
