@@ -218,8 +218,12 @@ def test_ice_that_comes_within_minutes_spares_the_way_back(tmp_path: Path, plant
     with world(tmp_path, options(kitchen, plant, kitchen.wrong), fast=True) as rig:
         assert rig.start("dark", 1800.0).ok
         _, alarm = go_on_until_told(rig, kitchen)
-        rig.run(120.0)
-        rig.rig.plant.add_ice(ice_asked_for_kg(alarm.happened))
+        rig.run(500.0)
+        kg = ice_asked_for_kg(alarm.happened)
+        rig.rig.plant.add_ice(kg)
+        assert rig.ask("ice", kg=kg).ok
+        assert standing(rig).state == "returned"  # it is judged anew, and has its time again
+        assert [e.values["ice_kg"] for e in rig.events("note")] == [kg]
         rig.until(lambda: in_phase("hold")(rig), 2 * 3600)
         assert not rig.events("trip")
         assert all(event.code not in ("back", "hold") for event in orders(rig))

@@ -1,4 +1,4 @@
-"""glossbath note, hold, resume, step, clear, acknowledge: what a screen's keys do, as commands.
+"""glossbath note, ice, hold, resume, step, clear, acknowledge: a screen's keys as commands.
 
 One client steers a rig at a time. A command steers where nobody does; --take takes it over.
 """
@@ -52,6 +52,15 @@ def note(
     _order(rig, as_json, "note", text=text.strip())
 
 
+def ice(
+    kg: Annotated[float, typer.Argument(help="Ice that went into the chill water, in kg.")],
+    rig: OneOf = "",
+    as_json: Json = False,
+) -> None:
+    """Say that ice was put in: the record keeps it and the forecast counts it."""
+    _order(rig, as_json, "ice", kg=kg)
+
+
 def hold(rig: OneOf = "", take: Take = False, as_json: Json = False) -> None:
     """Let the recipe wait where it is; the temperature is kept."""
     _order(rig, as_json, "hold", take)
@@ -83,5 +92,5 @@ def acknowledge(
 
 def mount(app: typer.Typer) -> None:
     """Put these commands at the top of the command line."""
-    for command in (note, hold, resume, step, clear, acknowledge):
+    for command in (note, ice, hold, resume, step, clear, acknowledge):
         app.command()(command)

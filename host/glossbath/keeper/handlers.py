@@ -79,6 +79,7 @@ class Handlers:
             "clear": self._clear,
             "acknowledge": self._notes.acknowledge,
             "note": self._notes.note,
+            "ice": self._notes.ice,
             "test": self._notes.test,
             "close": self._close,
         }

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from glossbath.chocolate import limits
 from glossbath.client.messages import LONGEST_NOTE, Reply, Request
 from glossbath.errors import GlossbathError
+from glossbath.thermal.forecast import MOST_ICE_KG
 
 from .alarm_manager import AlarmManager
 from .batch import LiveBatch
@@ -11,6 +13,7 @@ from .event_log import EventLog
 from .snapshots import SnapshotMaker
 from .stops import Answer
 
+_LEAST_ICE_KG = 0.01
 NOTHING_NEW = "There is nothing to acknowledge: no alarm is new."
 
 
@@ -43,6 +46,18 @@ class Notes:
         self._check_record("note")
         self._event_log.tell("note", "note", text)
         answer(Reply(request.id, True, "Noted."))
+
+    def ice(self, request: Request, answer: Answer) -> None:
+        """Ice that went into the chill water: for the record, and for the forecast."""
+        asked = request.values.get("kg")
+        if isinstance(asked, bool) or not isinstance(asked, (int, float)):
+            raise GlossbathError(f"The ice is {str(asked)[:40]!r}: it must be a number of kg.")
+        kg = limits.number("ice", asked, _LEAST_ICE_KG, MOST_ICE_KG, "kg")
+        batch = self._check_record("ice")
+        self._event_log.tell("note", "ice", f"{kg:g} kg of ice put in.", {"ice_kg": kg})
+        if batch.forecast is not None:
+            batch.forecast.add_ice(kg)
+        answer(Reply(request.id, True, f"{kg:g} kg of ice: noted, and the forecast counts it."))
 
     def _check_record(self, what: str) -> LiveBatch:
         """The cycle whose record takes what is to be written; raises GlossbathError for none."""

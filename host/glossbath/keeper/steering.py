@@ -6,7 +6,7 @@ import threading
 
 from glossbath.errors import GlossbathError
 
-ANYONE = ("stop", "note", "test", "done", "acknowledge", "steer")
+ANYONE = ("stop", "note", "ice", "test", "done", "acknowledge", "steer")
 """Orders that need no steering: they make the rig safer, or only tell."""
 
 

@@ -137,6 +137,12 @@ class CycleForecast:
             left_unknown=outlook.unknown,
         )
 
+    def add_ice(self, kg: float) -> None:
+        """A person has put this much ice into the bucket, in kg."""
+        if self._forecaster is not None:
+            self._forecaster.add_ice(kg)
+        self._out_of_reach.mended()
+
     def end(self) -> None:
         """The cycle is over: nothing is expected any more."""
         self.curve = []

@@ -28,12 +28,14 @@ _HELD_DO = (
     "goes on by itself."
 )
 _BACK_DO = (
-    "Do one of these, then resume the recipe: it begins that phase again, cools anew and asks for "
-    "seed again where the recipe has seed. Nothing goes on by itself."
+    "Do one of these, say how much ice went in (key i, or glossbath ice), then resume the recipe: "
+    "it begins that phase again, cools anew and asks for seed where it has any. Nothing goes "
+    "on by itself."
 )
 _MEND_DO = (
-    "Do one of these now, and the cooling goes on. Or do it later and resume the recipe then: it "
-    "begins that phase again and cools anew. Nothing goes on by itself."
+    "Do one of these now, say how much ice went in (key i, or glossbath ice): the cooling goes "
+    "on. Or do it later and resume the recipe then: it begins that phase again and cools anew. "
+    "Nothing goes on by itself."
 )
 _LATE_HELPS = (
     "What would help: more ice, the pump running and its hoses free, a smaller batch, a cooler "
@@ -103,6 +105,13 @@ class OutOfReach:
             self._settle(running)
         if running:
             self._alarms.over(AGAIN)
+
+    def mended(self) -> None:
+        """A person has done something about it: what is told is judged anew, and has its time
+        again. A recipe that went back waits on."""
+        self._told_s = None
+        if not self._went_back:
+            self._alarms.over(CODE)
 
     def end(self) -> None:
         """The cycle is over."""

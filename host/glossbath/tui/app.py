@@ -95,7 +95,7 @@ class GlossbathApp(KitchenApp):
             return deeper and (self._has_rig or not isinstance(front, StartScreen))
         if isinstance(front, StartScreen):
             return action in WITHOUT_A_RIG
-        if action == "note" and isinstance(front, ELSEWHERE):
+        if action in ("note", "ice") and isinstance(front, ELSEWHERE):
             return False  # it would go into the record of another cycle than the one looked at
         if action == "zoom":
             return isinstance(front, MainScreen)

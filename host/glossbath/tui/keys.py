@@ -28,6 +28,7 @@ KEYS = [
     letter("v", "steer", "Steer", "take the steering over from another screen"),
     letter("r", "reconnect", "Reconnect", "look for the rig's keeper again"),
     letter("n", "note", "Note", "write a line into the record of this cycle"),
+    letter("i", "ice", "Ice put in", "how much went into the chill water: the forecast counts it"),
     letter("t", "dip", "Dip test", "the test of temper by the clock, into the record"),
     letter("m", "this_cycle", "Report", "the verdict of the cycle that has ended"),
     letter("w", "practise", "Practise", "put a fault into the virtual rig, and take it out again"),

@@ -184,17 +184,35 @@ class RigApp(GreyApp[str]):
         def finish(text: str | None) -> None:
             if text is None:
                 return
-            try:
-                worked = {"worked_kg": float(text.replace(",", "."))} if text else {}
-            except ValueError:
-                words = f"{text!r} is not a number of kg: press b again."
-                self.desk.say(words, self._clock(), wants_person=True)
-                self.redraw()
+            worked_kg = self._kg(text, "b") if text else None
+            if text and worked_kg is None:
                 return
-            self._post("finish", **worked)
+            self._post("finish", **({} if worked_kg is None else {"worked_kg": worked_kg}))
 
         question = "Bowl emptied: the cycle ends complete. How many kg worked?"
         self.push_screen(Ask(question, "kg, such as 0.8; may stay empty"), finish)
+
+    def _kg(self, text: str, key: str) -> float | None:
+        """What was typed as a mass, or None and a line that says so."""
+        try:
+            return float(text.replace(",", "."))
+        except ValueError:
+            words = f"{text!r} is not a number of kg: press {key} again."
+            self.desk.say(words, self._clock(), wants_person=True)
+            self.redraw()
+            return None
+
+    def action_ice(self) -> None:
+        """Say how much ice was put into the chill water."""
+
+        def tell(text: str | None) -> None:
+            kg = self._kg(text, "i") if text else None
+            if kg is not None:
+                self._post("ice", kg=kg)
+
+        self.push_screen(
+            Ask("How many kg of ice went into the chill water?", "kg, such as 1.5"), tell
+        )
 
     def action_note(self) -> None:
         """Write a note into the record."""

@@ -28,6 +28,7 @@ OFFERS = (
     "steer",
     "reconnect",
     "note",
+    "ice",
 )
 
 
@@ -47,6 +48,7 @@ def offered(view: RigView, action: str) -> bool:
         "steer": here and not view.steering,
         "reconnect": bool(view.lost),
         "note": here and view.active,
+        "ice": here and view.active,
     }
     return offers.get(action, True)
 

@@ -50,6 +50,14 @@ def test_a_note_and_an_alarm_code_go_along(keeper: FakeKeeper) -> None:
     assert keeper.asked().values == {"code": ""}
 
 
+def test_ice_goes_along_as_kilograms(keeper: FakeKeeper) -> None:
+    assert typed("ice", "1.5").exit_code == 0
+    asked = keeper.asked()
+    assert (asked.op, asked.values) == ("ice", {"kg": 1.5})
+    assert typed("ice", "much").exit_code == 2
+    assert keeper.requests.empty()
+
+
 def test_a_refusal_has_its_words_and_exit_code(keeper: FakeKeeper) -> None:
     keeper.refusal = "The board cannot do that while it is idle."
     answer = typed("resume", "--json")

@@ -18,8 +18,19 @@ from glossbath.keeper.keeper import MOST_REQUESTS
 from glossbath.recipe import dump, load
 
 OPS = (
-    *("start", "stop", "hold", "resume", "step", "clear", "note", "test", "steer", "close"),
-    *("acknowledge", "done", "edit", "tripped", "call_hook", "handle", "__init__", "trip", "take"),
+    *("start", "stop", "hold", "resume", "step", "clear", "note", "ice", "test", "steer"),
+    *(
+        "close",
+        "acknowledge",
+        "done",
+        "edit",
+        "tripped",
+        "call_hook",
+        "handle",
+        "__init__",
+        "trip",
+        "take",
+    ),
 )
 _plain = st.one_of(
     st.none(),
@@ -30,7 +41,19 @@ _plain = st.one_of(
 )
 _values = st.dictionaries(
     st.sampled_from(
-        ["recipe", "where", "hold_s", "batch_kg", "lot", "note", "text", "kind", "result", "code"]
+        [
+            "recipe",
+            "where",
+            "hold_s",
+            "batch_kg",
+            "lot",
+            "note",
+            "text",
+            "kind",
+            "result",
+            "code",
+            "kg",
+        ]
     )
     | st.text(max_size=8),
     st.recursive(_plain, lambda inner: st.lists(inner, max_size=3), max_leaves=4),

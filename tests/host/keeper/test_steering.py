@@ -48,11 +48,11 @@ def test_taking_over_is_told_to_everyone_and_recorded(hand: HandKeeper) -> None:
     assert [event.text for event in told] == ["Another client took over steering."]
 
 
-@pytest.mark.parametrize("op", ["stop", "note", "test", "acknowledge"])
+@pytest.mark.parametrize("op", ["stop", "note", "ice", "test", "acknowledge"])
 def test_a_looker_on_may_stop_and_tell(hand: HandKeeper, op: str) -> None:
     with hand.client(steer=True) as first, hand.client() as second:
         assert hand.start(first).ok
-        values = {"text": "tasted", "kind": "dip", "result": "in temper"}
+        values = {"text": "tasted", "kind": "dip", "result": "in temper", "kg": 1.0}
         assert hand.ask(second, op, **values).ok
         assert hand.steers(first)
     assert hand.board.kinds("stop") >= (op == "stop")
@@ -81,13 +81,22 @@ def test_a_refused_wish_to_steer_is_no_answer_to_an_order(hand: HandKeeper) -> N
         ]
 
 
-@pytest.mark.parametrize("op", ["note", "test"])
+@pytest.mark.parametrize("op", ["note", "ice", "test"])
 def test_nothing_is_said_to_be_written_while_no_cycle_runs(hand: HandKeeper, op: str) -> None:
-    values = {"text": "tasted", "kind": "dip", "result": "in temper"}
+    values = {"text": "tasted", "kind": "dip", "result": "in temper", "kg": 1.0}
     with hand.client(steer=True) as client:
         reply = hand.ask(client, op, **values)
     assert not reply.ok
     assert f"No cycle runs, so there is no record to write this {op} into" in reply.text
+
+
+@pytest.mark.parametrize("kg", [0, 0.005, 20.5, -1, float("nan"), True, "2", None, [1.0]])
+def test_ice_that_no_bucket_holds_is_refused(hand: HandKeeper, kg: object) -> None:
+    with hand.client(steer=True) as client:
+        assert hand.start(client).ok
+        reply = hand.ask(client, "ice", kg=kg)
+    assert not reply.ok
+    assert "ice" in reply.text and "kg" in reply.text
 
 
 def test_only_a_free_wheel_is_taken_on_demand() -> None:

@@ -113,6 +113,23 @@ def test_a_cooling_out_of_reach_goes_back_to_where_chocolate_keeps_unless_it_is_
     assert cycle.ordered == [1, 1]
 
 
+def test_a_cooling_has_its_time_again_once_a_person_has_done_something() -> None:
+    cycle = Cycle()
+    cycle.see("cool", NO_ICE)
+    cycle.see("cool", NO_ICE, time_s=590.0)
+    cycle.reach.mended()
+    assert cycle.heard.standing == {}
+    cycle.see("cool", NO_ICE, time_s=900.0)  # it did not help
+    assert cycle.words[0] == NO_ICE
+    cycle.see("cool", NO_ICE, time_s=1_499.0)
+    assert cycle.ordered == []
+    cycle.see("cool", NO_ICE, time_s=1_500.0)
+    assert cycle.ordered == [1]
+    cycle.reach.mended()  # what went back waits for a person all the same
+    cycle.see("soak", state="held", time_s=1_600.0)
+    assert cycle.words[0] == NO_ICE and cycle.ordered == [1]
+
+
 def test_a_cooling_that_is_mended_in_time_goes_on() -> None:
     cycle = Cycle()
     cycle.see("cool", NO_ICE)

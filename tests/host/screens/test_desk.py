@@ -31,15 +31,15 @@ IDLE = reading(state="idle", phase="", phase_index=-1)
     ("messages", "offers"),
     [
         ([], set()),
-        ([snapshot(), reading()], {"hold", "next_phase", "note"}),
-        ([snapshot(state="held"), reading(state="held")], {"resume", "next_phase", "note"}),
+        ([snapshot(), reading()], {"hold", "next_phase", "note", "ice"}),
+        ([snapshot(state="held"), reading(state="held")], {"resume", "next_phase", "note", "ice"}),
         ([snapshot(state="idle"), IDLE], set()),
-        ([snapshot(steering=False), reading()], {"steer", "note"}),
+        ([snapshot(steering=False), reading()], {"steer", "note", "ice"}),
         (
             [snapshot(state="tripped", alarms=[TRIP, WARM_ROOM]), reading(state="tripped")],
             {"acknowledge", "clear"},
         ),
-        ([snapshot(), reading(phase="hold", phase_index=4)], {"hold", "finish", "note"}),
+        ([snapshot(), reading(phase="hold", phase_index=4)], {"hold", "finish", "note", "ice"}),
     ],
 )
 def test_what_may_be_asked(messages: list[Message], offers: set[str]) -> None:

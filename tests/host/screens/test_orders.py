@@ -134,6 +134,21 @@ async def test_a_note_is_written_once_it_has_words(opened: Open, keeper: FakeKee
         assert keeper.requests.empty()
 
 
+async def test_ice_is_told_in_kilograms_with_a_point_or_a_comma(
+    opened: Open, keeper: FakeKeeper
+) -> None:
+    async with opened() as hand:
+        await hand.press("i", *"1,5", "enter")
+        asked = keeper.asked()
+        assert (asked.op, asked.values) == ("ice", {"kg": 1.5})
+        await hand.press("i", *"two", "enter")
+        await hand.sees("'two' is not a number of kg: press i again.")
+        await hand.press("i", "enter")
+        await hand.press("i", *"2", "escape")
+        assert isinstance(hand.app.screen, MainScreen)
+        assert keeper.requests.empty()
+
+
 async def test_a_looker_on_may_take_steering(opened: Open, keeper: FakeKeeper) -> None:
     async with opened(snapshot(steering=False), reading()) as hand:
         await hand.sees("v Steer")

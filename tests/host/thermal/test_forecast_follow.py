@@ -308,3 +308,29 @@ def test_readings_after_a_gap_are_followed() -> None:
             break
     assert last.finding is None
     assert last.phase_left_s is not None
+
+
+@pytest.mark.parametrize(("there_kg", "said_kg"), [(0.0, 0.0), (0.3, None)])
+def test_ice_that_is_put_in_on_the_way_counts(there_kg: float, said_kg: float | None) -> None:
+    # Unsaid, the forecast begins with two kilograms of ice that is not there.
+    parameters = replace(bowl_of("dark"), ice_kg=there_kg, reservoir_water_c=24.0)
+    put_in: list[float] = []
+    recipe = load("dark").with_hold(HOLD_S)
+    run = recipe_run(recipe, parameters, room_c=24.0, board_model=board_values(MEASURED))
+    forecaster = Forecaster(recipe, MEASURED, 1.0, ice_kg=said_kg, tap_c=24.0)
+    told: list[tuple[float, float]] = []
+    end_s = spent_s = 0.0
+    for reading in run:
+        plant, end_s = run.plant, reading.time_s
+        spent = reading.phase == "cool" and plant.reservoir_c > plant.bath_c - 2.0
+        spent_s = spent_s or (reading.time_s if spent and plant.ice_kg <= 0.0 else 0.0)
+        if spent_s and reading.time_s > spent_s + 1_200.0 and not put_in:
+            assert forecaster.update(reading).problem or forecaster.update(reading).finding
+            plant.add_ice(1.5)
+            forecaster.add_ice(1.5)
+            put_in.append(reading.time_s)
+        outlook = forecaster.update(reading)
+        if put_in and outlook.cycle_left_s is not None:
+            told.append((reading.time_s, outlook.cycle_left_s))
+    assert put_in and told[0][0] - put_in[0] < 5.0
+    assert told[0][1] == pytest.approx(end_s - told[0][0], rel=0.15)

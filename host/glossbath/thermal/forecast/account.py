@@ -99,6 +99,13 @@ class Account:
         self._follow((body_c, bath_c, chocolate_c), shares, dt_s)
         return self._close() if self._span_s >= BLOCK_S else None
 
+    def spend(self, filled_j: float) -> None:
+        """The bucket's ice is gone and its water as warm as the bath, whatever was counted: of a
+        bucket that warms the chill takes ever less. filled_j: what heat it was filled with, in J
+        above 0 °C."""
+        bath_c = self._celsius[1] if self._celsius else 0.0
+        self.chill_j = self._model.ice_water_kg * WATER_CP * max(0.0, bath_c) - filled_j
+
     def _forget(self) -> None:
         self._celsius: list[float] = []
         self._late: list[float] = []

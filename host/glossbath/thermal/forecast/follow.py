@@ -120,6 +120,20 @@ class Forecaster:
         renewed = self._due(reading) and self._renew(reading, account)
         return self._outlook(reading, renewed)
 
+    def add_ice(self, kg: float) -> None:
+        """A person has put ice into the bucket, in kg; all is looked at anew. What was there
+        before is gone where the chill was."""
+        finding, there_kg = self._judge.finding, self._model.ice_kg
+        gone = self._short is not None or (finding is not None and finding.code == "ice-gone")
+        if gone and self._account is not None and self._room_c is not None:
+            self._account.spend(self._bucket_j(self._room_c))
+            there_kg = 0.0
+        self._model = msgspec.structs.replace(self._model, ice_kg=there_kg + kg)
+        self._judge = Judge(self._model)
+        self._reach = Reach(self._model, self._contents)
+        self._short = self._course = self._spread = None
+        self._countdown.restart()
+
     def _begin(self, reading: Reading) -> Account:
         if self._room_c is None:
             self._room_c = room_of(reading)
