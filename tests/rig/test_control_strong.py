@@ -47,9 +47,10 @@ def test_a_thick_crock_on_a_strong_cooker_does_not_look_as_if_it_were_dry(seed: 
     assert run.supervisor.trip == ""
 
 
-@pytest.mark.parametrize("seed", [100002, 100003])
+@pytest.mark.parametrize("seed", [100002, 100003, 102026])
 def test_a_strong_cooker_that_is_held_back_is_not_called_weak(seed: int) -> None:
-    """Their elements warm for minutes more when control has already taken their power back."""
+    """Their elements are cold when a cycle begins, and warm for minutes more when control has
+    already taken their power back."""
     strong, columns = kitchen(seed), Columns()
     identify(strong, "distributed", columns)
     assert columns.model is not None

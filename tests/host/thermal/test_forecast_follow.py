@@ -138,7 +138,7 @@ def test_rig_that_does_well_is_not_accused(seed: int) -> None:
 
 
 def test_less_water_is_found() -> None:
-    found = first_finding([(0.0, lambda run: run.plant.lose_water(1.0))], 900.0)
+    found = first_finding([(0.0, lambda run: run.plant.lose_water(1.0))], 1020.0)
     assert found is not None
     assert found.code == "water-less"
     assert found.evidence["water_kg"] == pytest.approx(2.0, abs=0.2)

@@ -77,6 +77,9 @@ class Account:
         self._quick_w, self._slow_w = [0.0, 0.0], [0.0, 0.0]
         self._slow_s = max(_QUICK_S, model.body_lag_s)
         self._settling_w = 0.0
+        self._element = 0.0
+        """Share of the heater's power that reaches the body; an element is cold when a cycle
+        begins."""
         self.solid_share: float | None = None
         self.chill_j = 0.0
         """Heat that went into the ice water so far, from the bath and the room."""
@@ -132,15 +135,14 @@ class Account:
         self, celsius: tuple[float, ...], shares: tuple[float, float, float], dt_s: float
     ) -> None:
         """Smooth what was read and add up the flows it means."""
+        element = -math.expm1(-max(0.0, dt_s) / max(self._model.element_lag_s, 1e-3))
+        self._element += element * (shares[0] - self._element)
+        shares = (self._element, *shares[1:])
         if not self._celsius:
-            self._element = shares[0]
             self._celsius, self._late, self._shares = list(celsius), list(shares), list(shares)
             self._begin()
             return
         probe = -math.expm1(-dt_s / max(self._model.probe_lag_s, 1e-3))
-        element = -math.expm1(-dt_s / max(self._model.element_lag_s, 1e-3))
-        self._element += element * (shares[0] - self._element)
-        shares = (self._element, *shares[1:])
         smooth = -math.expm1(-dt_s / _SMOOTH_S)
         for at in range(3):
             self._celsius[at] += smooth * (celsius[at] - self._celsius[at])
