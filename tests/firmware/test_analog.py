@@ -1,13 +1,26 @@
 """Stirrer current and supply voltage on the ADC."""
 
-from stand_in_bus import Adc
+from stand_in_bus import CLOCK, Adc
+from stand_in_rig import ROMS
 
+from glossbath_board.probes import Probes
 from glossbath_board.reading import BUS, HIGH, LOW, OK, Reading
 from glossbath_board.sensors.analog import (
     AnalogInput,
     divider_full_scale_mv,
     shunt_full_scale_ma,
 )
+from glossbath_board.settings import Settings
+
+
+class Dead:
+    """A wire and a bus on which nothing answers."""
+
+    def reset(self, required=False):
+        return False
+
+    def writeto(self, address, buf):
+        raise OSError(5)
 
 
 def read_once(counts, **settings):
@@ -33,6 +46,17 @@ def test_supply_voltage_from_a_divider():
     assert full == 18_810
     twelve_volt = int(65535 * 12 / 18.81)
     assert abs(read_once(twelve_volt, full_scale_milli=full).milli - 12_000) <= 2
+
+
+def test_the_boards_own_parts_turn_counts_into_volts_and_amperes():
+    # hardware/wiring.toml, [scale]: 4.9 V on the rail for each volt at the pin, 1 V per ampere.
+    rail, motor = 65_535 * 12.0 / 4.9 / 3.3, 65_535 * 0.8 / 3.3
+    settings = Settings({"probes": ROMS})
+    motor, rail = Adc(int(motor)), Adc(int(rail))
+    made = Probes(Dead(), motor, rail, Adc(0), Dead(), None, settings, CLOCK)
+    made.step(1_000)
+    assert abs(made.supply.milli - 12_000) <= 5
+    assert abs(made.stir_current.milli - 800) <= 2
 
 
 def test_a_sensor_with_zero_in_the_middle():

@@ -18,10 +18,18 @@ from glossbath_board.cycle import (
 from glossbath_board.errors import OrderError
 from glossbath_board.program import Phase, Program
 
-EVENTS = (
-    *("start", "armed", "proven", "hold", "resume", "back"),
-    *("complete", "stop", "trip", "clear"),
-)
+EVENTS = [
+    "start",
+    "armed",
+    "proven",
+    "hold",
+    "resume",
+    "complete",
+    "stop",
+    "trip",
+    "clear",
+    "back",
+]
 
 
 def program(*phases):

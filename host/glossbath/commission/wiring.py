@@ -6,11 +6,11 @@ from typing import Any
 
 from glossbath.errors import StepFailed
 from glossbath_board.output_test import MOST_MS
+from glossbath_board.version import PROTOCOL
 
 from . import judge
 from .visit import HAND_S, Passed, Visit
 
-PROTOCOL = 1
 VARIANTS = ("ready", "box")
 """hardware/wiring.py: ready units that nobody opens, or a box by an electrician."""
 AT_REST = {"arm": 0, "stop": 1, "lid": 1, "load": 0, "water": 1}
