@@ -236,7 +236,9 @@ class Control:
         rate = 0.0
         if ramp != 0.0:
             low, high = phase.bath_low_mc / 1000, phase.bath_high_mc / 1000
-            wanted = min(max(settled + ramp * _BATH_S, low), high)
+            led_c = min(max(settled + ramp * _BATH_S, low), high)
+            # Never the other way: heat believed in the body would ask for more of itself.
+            wanted = min(wanted, led_c) if ramp < 0.0 else max(wanted, led_c)
         elif phase.bath_low_mc < wanted * 1000 < phase.bath_high_mc:
             ahead = wanted - bath if error < 0.0 else bath - wanted
             rate = trajectory.slope(error, (bath - chocolate) / trajectory.lag_s, ahead)

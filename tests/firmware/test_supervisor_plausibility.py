@@ -173,6 +173,15 @@ def test_cold_chocolate_added_starts_the_watch_anew():
     assert course.go(5, heat=300).apart_mc_s < 200_000
 
 
+def test_a_bath_that_comes_down_to_the_chocolate_is_apart_no_more():
+    # A person poured cold water into the bath: what was held against the probe is over at once.
+    course = Course(45_000, 55_000, 57_000)
+    course.go(1_000, heat=300)
+    assert course.plausibility.apart_mc_s > 6_000_000
+    course.follow(bath=46_000)
+    assert course.go(5, heat=300).apart_mc_s == 0
+
+
 def test_body_colder_than_the_bath_counts_after_five_minutes_of_full_heat():
     course = Course(24_000, ramp(24_000, 1_000), 22_000)
     assert course.go(295, heat=1_000).body_cold_mc == 0

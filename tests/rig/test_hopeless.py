@@ -210,6 +210,9 @@ def test_ice_that_is_filled_in_suffices_as_the_sentence_says(tmp_path: Path, pla
         phases = [event.code for event in rig.events("phase")]
         assert phases == ["melt", "soak", "cool", "soak", "cool", "reheat", "hold"]
         assert [row["name"] for row in phases_of(rig.readings())[0]] == phases
+        # The chill had just been learnt to be nothing when the soak began again.
+        soaked = [r.chocolate_c for r in rig.readings() if r.phase == "soak" and r.chocolate_c]
+        assert max(soaked) <= DARK["soak"].window.high_c
 
 
 @pytest.mark.parametrize("plant", sample(PLANTS, of=2))

@@ -96,7 +96,8 @@ class OutOfReach:
         kept = kept_before(self._phases, index)
         due = running and (self._waited(reading, problem) or _late(reading, phase))
         if kept is not None and due:
-            self._go_back(problem or _missed(phase), index, kept)
+            why = f"The cooling is given up for now. {problem}" if problem else _missed(phase)
+            self._go_back(why, index, kept)
             return
         if problem and self._told_s is None:
             self._told_s = reading.time_s
