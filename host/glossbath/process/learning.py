@@ -32,6 +32,8 @@ HOLD_S = 600.0
 """Of the hold: later the lid is opened and chocolate taken out, so that the bowl has less (common
 practice, no source)."""
 TEACHING = ("complete", "stopped")
+_MENDED = ("ice", "back")
+"""Events after which a cycle is not like the others."""
 _NICE = 15
 """The next cycle on this computer comes first."""
 _BETTER = 0.995
@@ -116,6 +118,11 @@ def _check(cycle: PastCycle, facts: CycleFacts, rig: str, lessons: list[str]) ->
         )
     if any(lesson.startswith(f"{cycle.folder.name}: ") for lesson in lessons):
         raise InputError(f"This cycle has taught {rig} already: it would count twice.")
+    if any(event.code in _MENDED for event in cycle.events()):
+        raise InputError(
+            "In this cycle ice was put in, or its cooling was given up: what the chill takes in "
+            "one that goes well cannot be told from it."
+        )
     if facts.virtual and rig != facts.rig:
         raise InputError(
             f"This cycle ran on the virtual rig {facts.rig}: it teaches nothing about {rig}."

@@ -14,7 +14,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from glossbath.client.messages import Reading
+from glossbath.client.messages import Event, Reading
 from glossbath.errors import InputError
 from glossbath.process import learning
 from glossbath.recipe import load
@@ -47,9 +47,12 @@ class Cycle:
         self.took_s = {240.0: 100.0}
         """By the heater of the model that steers; 200 s where it is not here."""
         self.stuck: set[float] = set()
+        self.events: list[Event] = []
         self.fitted: list[tuple[list[Reading], Any]] = []
         self.starts: list[Any] = []
-        record = SimpleNamespace(readings=lambda: iter([reading(), reading(time_s=1.0)]))
+        record = SimpleNamespace(
+            readings=lambda: iter([reading(), reading(time_s=1.0)]), events=lambda: self.events
+        )
         monkeypatch.setattr(learning, "open_cycle", lambda folder: self._of(record, folder))
         monkeypatch.setattr("glossbath.thermal.tuning.fit", self._fit)
         monkeypatch.setattr(learning, "Beginning", self._beginning)
@@ -125,6 +128,16 @@ def test_what_a_cycle_cannot_teach_is_said_and_nothing_is_kept(cycle: Cycle) -> 
             learning.learn(FOLDER, rig)
     assert cycle.fitted == []
     assert load_learned("kitchen") is load_learned("attic") is None
+
+
+@pytest.mark.parametrize(("kind", "code"), [("note", "ice"), ("order", "back")])
+def test_a_cycle_whose_chill_was_mended_teaches_nothing(
+    cycle: Cycle, kind: str, code: str
+) -> None:
+    cycle.events = [Event(1.0, "", "note", "note", "ice cream"), Event(2.0, "", kind, code, "")]
+    with pytest.raises(InputError, match="ice was put in, or its cooling was given up"):
+        learning.learn(FOLDER)
+    assert load_learned("kitchen") is None and cycle.fitted == []
 
 
 def test_a_virtual_cycle_teaches_its_own_virtual_rig(cycle: Cycle) -> None:
