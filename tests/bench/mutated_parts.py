@@ -35,6 +35,7 @@ PARTS = {
             *(f"tests/rig/test_{name}.py" for name in ("link_faults", "wire", "next_phase")),
             *(f"tests/rig/test_{name}.py" for name in ("host_alone", "alone", "losses")),
             "tests/rig/test_commission_faults.py",
+            "tests/host/away/test_away_status.py",
         ],
         [
             "tests/host/keeper/test_serve_life.py",

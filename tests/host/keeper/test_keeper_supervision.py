@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from stand_in_board import Rig
 
+from glossbath.board.clock import iso
 from glossbath.client.messages import Reading
 
 HOT = {"c": 53_000}
@@ -289,3 +290,16 @@ def test_the_two_clocks_of_a_row_are_one_moment(rig: Rig) -> None:
     for row in rows:
         utc = datetime.fromisoformat(row["utc"])
         assert round(utc.timestamp() * 1000) == int(row["wall_ns"]) // 1_000_000
+
+
+def test_a_cycle_is_found_by_the_day_on_which_it_began(
+    rig: Rig, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rig.ask("stop")
+    # A virtual rig goes through an hour in a minute: its time has run a month ahead.
+    rig.clock.wall_set_ms = 30 * 86_400_000
+    today = iso(rig.clock.wall_ns() - 30 * 86_400 * 10**9)[:10]
+    monkeypatch.setattr(rig.clock, "take_date", lambda: setattr(rig.clock, "wall_set_ms", 0))
+    assert rig.start().ok
+    assert rig.keeper.batch is not None
+    assert Path(rig.keeper.batch.folder).name.startswith(today)

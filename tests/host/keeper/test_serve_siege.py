@@ -3,6 +3,7 @@ tests/bench/siege.py."""
 
 from __future__ import annotations
 
+import errno
 import socket
 from pathlib import Path
 
@@ -59,6 +60,35 @@ def test_a_line_that_is_no_request_is_answered_and_harms_nobody(
         (said,) = [reply for reply in client.waiting if b'"reply"' in reply]
         assert b"not a request" in said
     finally:
+        peer.close()
+        server.close()
+
+
+def test_a_keeper_without_a_free_descriptor_waits_and_takes_in_who_waited(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    server = Server(tmp_path / "north.keeper")
+    server.keeper = Rig(tmp_path / "cycles").keeper
+    listener, full = server._place.listener, [True]
+
+    class Listener:
+        def accept(self) -> object:
+            if full:
+                full.pop()
+                raise OSError(errno.EMFILE, "Too many open files")
+            return listener.accept()
+
+    monkeypatch.setattr("glossbath.keeper.server.time.sleep", lambda seconds: None)
+    monkeypatch.setattr(server._place, "listener", Listener())
+    peer = socket.socket(socket.AF_UNIX)
+    try:
+        peer.connect(str(server.path))
+        server._accept()
+        assert server.clients == 0
+        server._accept()
+        assert server.clients == 1
+    finally:
+        monkeypatch.undo()
         peer.close()
         server.close()
 
