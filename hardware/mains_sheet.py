@@ -136,7 +136,7 @@ def earth_bar(sheet: Sheet, level: float, length: float) -> None:
         if part.metal and part.bond
     )
     words = "Metal held by other metal reaches earth through it:  " + ",   ".join(held)
-    lines = textwrap.wrap(words, round(5 * length), break_on_hyphens=False)
+    lines = textwrap.wrap(words, round(5 * length))
     sheet.text((-0.9, level - 1.8 - 0.6 * len(lines)), "\n".join(lines), align="left")
 
 

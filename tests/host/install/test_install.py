@@ -6,6 +6,7 @@ import contextlib
 import os
 import subprocess
 import sys
+import termios
 import tty
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,6 +17,7 @@ from glossbath.errors import InputError, LinkError
 from glossbath.install import Bundle, bundle, install, plan
 from glossbath.install.procedure import CHIPS
 from glossbath.install.shell import Shell, open_shell
+from glossbath.install.visit import unseen
 from glossbath_board.profiles import OUTPUTS, PROFILES
 
 from .folder_shell import Cut
@@ -218,7 +220,31 @@ def test_root_files_name_the_pins_of_the_board(name: str) -> None:
     assert f'BOARD = "{name}"'.encode() in files.files["glossbath_board/pins.py"]
 
 
+def test_a_board_behind_a_bridge_is_spoken_to_at_the_prompts_own_speed(tmp_path: Path) -> None:
+    # MicroPython's prompt on a UART: 115,200 baud (its documentation; from memory).
+    with board(tmp_path) as port, open_shell(port):
+        far = os.open(port, os.O_RDONLY | os.O_NOCTTY | os.O_NONBLOCK)
+        try:
+            speeds = termios.tcgetattr(far)[4:6]
+        finally:
+            os.close(far)
+    assert speeds == [termios.B115200, termios.B115200]
+
+
+def test_what_would_be_written_is_told_without_a_board() -> None:
+    files = _small(b"x" * 41_900)
+    first, *rest = unseen(files)
+    # 41,900 bytes, and 25 of the others.
+    assert first.startswith(f"Firmware {files.folder} for rpi_pico, 41 kB.")
+    assert rest == [f"would write {files.folder}/{name}" for name in sorted(files.files)] + [
+        "would write boot.py",
+        "would write main.py",
+    ]
+
+
 def test_compiled_firmware_is_smaller() -> None:
     plain, compiled = bundle("rpi_pico", compiled=False), bundle("rpi_pico")
     assert compiled.size < plain.size
+    modules = {name.rpartition(".")[0] for name in plain.files}
+    assert {name.rpartition(".")[0] for name in compiled.files} == modules
     assert all(name.endswith((".mpy", "__init__.py")) for name in compiled.files)
