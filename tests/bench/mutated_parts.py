@@ -86,7 +86,10 @@ PARTS = {
             *("tests/docs/test_commands.py", "tests/docs/test_desk_examples.py"),
             "tests/host/thermal/test_tuning_commands.py",
         ],
-        ["tests/rig/test_processes.py", "tests/rig/test_virtual_hand.py"],
+        [
+            *(f"tests/host/cli/test_{name}.py" for name in ("app", "bad_surroundings")),
+            *("tests/rig/test_processes.py", "tests/rig/test_virtual_hand.py"),
+        ],
     ),
     "install": Part(_host("install"), ["tests/host/install"]),
     "tui": Part(_host("tui"), ["tests/host/screens"], ["tests/rig/test_a_persons_path.py"]),

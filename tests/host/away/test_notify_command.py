@@ -13,9 +13,11 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from typer.testing import CliRunner
 
 from glossbath.away.alone import start_notifier
 from glossbath.away.heartbeat import EVERY_S, Heartbeat
+from glossbath.cli.app import app
 from glossbath.client import away_status
 
 from ..screens.fake_keeper import TRIP, FakeKeeper, reading
@@ -75,6 +77,17 @@ def test_an_address_can_be_typed_where_no_list_of_processes_shows_it(
     done = glossbath("add", given=receiver.notice_url + "\n")
     assert done.returncode == 0, done.stderr
     assert "marzipan" not in done.stdout + done.stderr
+
+
+@pytest.mark.filterwarnings("ignore::DeprecationWarning")  # of what apprise imports
+def test_an_address_that_is_typed_does_not_come_to_stand_on_the_screen(
+    run_folder: Path, receiver: Receiver
+):
+    # What click's runner gives back has what a person typed, but for what is hidden.
+    done = CliRunner().invoke(app, ["notify", "add"], input=receiver.notice_url + "\n")
+    assert done.exit_code == 0, done.output
+    assert "Address:" in done.output
+    assert "marzipan" not in done.output
 
 
 @pytest.mark.parametrize(

@@ -70,6 +70,19 @@ def test_the_clock_reminds_and_the_judgement_comes_last() -> None:
     assert trial.values()["result"] == "in temper"
 
 
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(("out", "bells"), [(Terminal(), 2), (io.StringIO(), 0)])
+def test_a_terminal_calls_whoever_dips_back_to_look(out: io.StringIO, bells: int) -> None:
+    """After three minutes and, once it has set, after ten."""
+    person = Person((5.0, ""), (245.0, ""), (610.0, "n"), (615.0, "n"))
+    assert follow(DipTest(20.0), person.listen, person.clock, out)
+    assert out.getvalue().count("\a") == bells
+
+
 def test_leaving_gives_no_judgement() -> None:
     person = Person((0.0, ""))
     assert not follow(DipTest(20.0), person.listen, person.clock, io.StringIO())
