@@ -118,6 +118,7 @@ def heartbeat(
 def watch() -> None:
     """Look at every rig and tell, until Ctrl-C; glossbath run starts the same by itself."""
     needs_extra()
+    import contextlib
     import signal
     import threading
 
@@ -129,7 +130,5 @@ def watch() -> None:
     signal.signal(signal.SIGTERM, lambda *_: stop.set())
     with only_one(NOTIFIER):
         print("Telling what happens at the rigs of this computer. Ctrl-C ends it.", flush=True)
-        try:
+        with contextlib.suppress(KeyboardInterrupt):
             run(stop, stay=True)
-        except KeyboardInterrupt:
-            stop.set()

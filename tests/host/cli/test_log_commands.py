@@ -102,6 +102,12 @@ def test_the_list_in_words_leads_to_each_cycle(cycles: Path) -> None:
     ]
     for line in lines:
         assert log("show", line.split("  ")[0]).exit_code == 0
+    # A name is short where its folder is the usual one, and whole where it is another.
+    names = [line.split("  ")[0] for line in lines]
+    whole = [
+        line.split("  ")[0] for line in log("list", "--folder", str(cycles)).output.splitlines()
+    ]
+    assert whole == [str(cycles / name) for name in names]
     assert log("list", "--recipe", "white").output == "There are no such cycles.\n"
 
 

@@ -8,9 +8,13 @@ from pathlib import Path
 
 import pytest
 from click.testing import Result
+from patience import PATIENCE_S
 from typer.testing import CliRunner
 
 from glossbath.cli.app import app
+from glossbath.cli.demo import wait_for_board
+from glossbath.client.client import KeeperClient
+from glossbath.errors import KeeperError
 from glossbath.thermal.model import RigModel, save_model
 
 from ..screens.fake_keeper import FakeKeeper, reading, snapshot
@@ -46,6 +50,20 @@ def test_a_keeper_that_was_killed_does_not_stand_in_the_way(folder: Path) -> Non
     assert "There is no serial port" in said
 
 
+@pytest.mark.parametrize("last", ["", "The port was taken away."])
+def test_a_keeper_that_ends_before_its_board_answers_says_why(folder: Path, last: str) -> None:
+    keeper = FakeKeeper(folder / "rig.keeper", [snapshot(engine="")])
+    if last:
+        (folder / "rig.log").write_text(f"Looking for the board.\n{last}\n", encoding="utf-8")
+    with KeeperClient(keeper.path) as client:
+        client.wait(PATIENCE_S)
+        keeper.hang_up()
+        with pytest.raises(KeeperError) as gone:
+            wait_for_board(client)
+    keeper.close()
+    assert str(gone.value) == (last or client.closed_reason) != ""
+
+
 @pytest.mark.parametrize("hold", ["-1", "0", "840", "nan"])
 def test_a_hold_that_no_board_gives_is_refused_in_minutes(hold: str) -> None:
     result = CliRunner().invoke(app, ["demo", "--hold", hold])
@@ -66,6 +84,20 @@ def test_the_choice_of_a_hold_alone_goes_with_the_start(folder: Path) -> None:
         CliRunner().invoke(app, ["run", "dark", "--alone", "30", "--detach"])
         asked = keeper.asked()
         assert (asked.op, asked.values["alone_min"]) == ("start", 30)
+    finally:
+        keeper.close()
+
+
+@pytest.mark.parametrize(("words", "in_temper"), [([], False), (["--in-temper"], True)])
+def test_where_the_chocolate_is_goes_with_the_start_of_a_remelt(
+    folder: Path, words: list[str], in_temper: bool
+) -> None:
+    keeper = FakeKeeper(folder / "rig.keeper", [snapshot()])
+    try:
+        CliRunner().invoke(app, ["run", "dark", "--remelt", *words, "--detach"])
+        asked = keeper.asked()
+        said = (asked.op, asked.values["remelt"], asked.values["in_temper"])
+        assert said == ("start", True, in_temper)
     finally:
         keeper.close()
 

@@ -36,6 +36,30 @@ async def test_leaving_does_not_stop(opened: Open, keeper: FakeKeeper, key: str)
     assert keeper.requests.empty()
 
 
+@pytest.mark.parametrize(("own", "ends"), [("left", True), ("right", False), ("", False)])
+async def test_leaving_says_which_rig_ends_with_the_program(
+    keeper: FakeKeeper, own: str, ends: bool
+) -> None:
+    keeper.greeting = [snapshot(rig="left"), reading()]
+    app = GlossbathApp(lambda: KeeperClient(keeper.path), clock=Clock(), own_rig=own)
+    async with app.run_test(size=SMALL) as pilot:
+        hand = Hand(app, pilot, Clock())
+        await hand.sees("Target")
+        await hand.press("q")
+        await hand.sees("Leave; the virtual rig ends" if ends else "Leave; the cycle goes on")
+
+
+@pytest.mark.parametrize("pages", ["de", "dx", "xed"])
+async def test_one_page_after_another_is_left_with_one_key(opened: Open, pages: str) -> None:
+    async with opened() as hand:
+        await hand.sees("Target")
+        for page in pages:
+            await hand.press(page)
+            assert not isinstance(hand.app.screen, MainScreen)
+        await hand.press("escape")
+        assert isinstance(hand.app.screen, MainScreen)
+
+
 async def test_stop_and_quit_waits_for_the_stop(opened: Open, keeper: FakeKeeper) -> None:
     async with opened() as hand:
         await hand.sees("Target")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S
 
 from glossbath.tui.cycle_screen import CycleScreen
 from glossbath.tui.cycles_screen import CyclesScreen
@@ -64,6 +66,26 @@ async def test_a_cycle_opens_with_its_verdict_and_its_report_is_written(
         await hand.press("u")
         await hand.app.workers.wait_for_complete()
         await hand.sees("82.4–84.2")
+
+
+async def test_a_report_that_takes_long_is_said_to_be_under_way(
+    opened: Open, cycles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    on = threading.Event()
+
+    def slow(folder: Path, **_: object) -> Path:
+        on.wait(PATIENCE_S)
+        return folder / "report.html"
+
+    monkeypatch.setattr("glossbath.report.page.write_report", slow)
+    async with opened(*SEEN) as hand:
+        await to_cycles(hand)
+        await hand.press("enter")
+        await hand.app.workers.wait_for_complete()
+        await hand.press("w")
+        await hand.sees("Writing the report …")
+        on.set()
+        await hand.sees("The report is")
 
 
 async def test_the_mark_moves_while_words_are_typed(opened: Open, cycles: Path) -> None:
