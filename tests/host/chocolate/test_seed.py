@@ -136,3 +136,6 @@ def test_a_base_that_is_too_hot_loses_a_given_seed() -> None:
     assert "the seed would be lost" in one.sentences()[0]
     with pytest.raises(InputError, match="seed must be between"):
         given_seed(1.0, 33.0, 20.0, 2.0, fat_share=0.36, butter=False)
+    # Seed that is warmer has gone soft: common practice, no source.
+    with pytest.raises(InputError, match=r"seed must be between -20 and 29 °C, not 29\.5 °C"):
+        given_seed(1.0, 33.0, 29.5, 0.06, fat_share=0.36, butter=False)
