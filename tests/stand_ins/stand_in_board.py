@@ -37,6 +37,8 @@ class StandInBoard:
         self.reporting = True
         self.refusal: dict[str, Any] = {}
         """What every start is refused with; empty to take it."""
+        self.goes_back = True
+        """Whether it knows the order `back`, which older firmware does not."""
         self.boot = 5
         self.rig = "virtual"
         """What it says it is."""
@@ -96,6 +98,10 @@ class StandInBoard:
             self.values.update(st="stopped", h=0)
         elif kind == "step":
             self.values["ph"] = message["to"]
+        elif kind == "back" and not self.goes_back:
+            answer |= {"ok": 0, "why": "unknown order", "at": "k"}
+        elif kind == "back":
+            self.values.update(ph=message["to"], st="held")
         elif kind in _BECOMES:
             self.values["st"] = _BECOMES[kind]
         if kind in ("stop", "clear"):

@@ -278,7 +278,11 @@ class Handlers:
         self._alarms.watch.back_ordered(to)
 
         def done(ok: bool, board_answer: dict[str, Any]) -> None:
-            self._event_log.tell("order", "back", BACK if ok else refusal(board_answer))
+            said = BACK if ok else refusal(board_answer)
+            self._event_log.tell("order", "back", said)
+            batch = self._event_log.running
+            if not ok and batch is not None and batch.forecast is not None:
+                batch.forecast.back_refused(said)
 
         self._session.put([{"k": "back", "to": to}], done)
 

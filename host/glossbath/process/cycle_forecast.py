@@ -143,6 +143,10 @@ class CycleForecast:
             self._forecaster.add_ice(kg)
         self._out_of_reach.mended()
 
+    def back_refused(self, why: str) -> None:
+        """The board did not go back to the phase that it was ordered to; why, as a sentence."""
+        self._out_of_reach.refused(why)
+
     def end(self) -> None:
         """The cycle is over: nothing is expected any more."""
         self.curve = []

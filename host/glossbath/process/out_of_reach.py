@@ -23,6 +23,7 @@ LAST_S = 60.0
 _PRIORITY = "medium"
 _GOES_ON = "The rig goes on trying, within its limits, until the phase's time is over."
 _GOES_ON_DO = "Do one of these, or stop the cycle and melt the chocolate again."
+_REFUSED_DO = "Put in ice if it lacks, or stop the cycle and melt the chocolate again."
 _HELD_DO = (
     "Do one of these and resume the recipe once the temperature moves, or stop the cycle. Nothing "
     "goes on by itself."
@@ -113,6 +114,12 @@ class OutOfReach:
         self._told_s = None
         if not self._went_back:
             self._alarms.over(CODE)
+
+    def refused(self, why: str) -> None:
+        """The board did not go back; why, as a sentence."""
+        happened = f"The rig was to go back to where the chocolate is melted, and did not. {why}"
+        self._alarms.over(CODE)
+        self._alarms.call(CODE, _PRIORITY, (happened, _GOES_ON, _REFUSED_DO))
 
     def end(self) -> None:
         """The cycle is over."""

@@ -211,3 +211,23 @@ def test_what_helps_and_fails_in_the_next_cycle_too_is_told_again(
         assert len(told) == 1, "once a cycle, however often it fails"
         assert rig.ask("stop").ok
         rig.messages.clear()
+
+
+@pytest.mark.parametrize("goes_back", [True, False])
+def test_a_cooling_whose_time_is_over_waits_where_the_board_says(
+    tmp_path: Path, goes_back: bool
+) -> None:
+    rig = Rig(tmp_path / "cycles")
+    _running(rig)
+    rig.board.goes_back = goes_back  # older firmware does not know the order
+    rig.board.values.update(ph=2, pt=240 * 60_000 - 30_000, c=31_000, w=30_000, u=25_000, h=0)
+    rig.run(3)
+    assert [event.text for event in rig.events("order")][-1].startswith(
+        "The recipe went back" if goes_back else "The board refused the order (unknown order k)"
+    )
+    alarm = next(a for a in rig.keeper.snapshot().alarms if a.code == "out-of-reach")
+    assert alarm.rig_did.startswith("The rig goes back" if goes_back else "The rig goes on trying")
+    assert ("did not" in alarm.happened) != goes_back
+    rig.run(5)
+    assert rig.board.kinds("back") == 1
+    assert rig.keeper.failure == "" and "host-contradiction" not in rig.alarms()

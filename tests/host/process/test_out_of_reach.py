@@ -188,6 +188,10 @@ def test_a_board_that_does_not_go_back_is_not_asked_again_and_again() -> None:
     for minute in range(100):
         cycle.see("cool", NO_ICE, time_s=60.0 * minute)
     assert cycle.ordered == [1]
+    cycle.reach.refused("The board refused the order (unknown order k).")
+    happened, did, _ = cycle.words
+    assert happened.endswith("and did not. The board refused the order (unknown order k).")
+    assert "goes on trying" in did
     cycle.see("reheat")  # ice came, and it went on by itself
     assert cycle.heard.standing == {}
 
