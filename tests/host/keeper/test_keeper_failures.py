@@ -228,6 +228,7 @@ def test_a_cooling_whose_time_is_over_waits_where_the_board_says(
     alarm = next(a for a in rig.keeper.snapshot().alarms if a.code == "out-of-reach")
     assert alarm.rig_did.startswith("The rig goes back" if goes_back else "The rig goes on trying")
     assert ("did not" in alarm.happened) != goes_back
+    rig.board.values.update(u=50_000 if goes_back else 25_000)
     rig.run(5)
     assert rig.board.kinds("back") == 1
     assert rig.keeper.failure == "" and "host-contradiction" not in rig.alarms()
