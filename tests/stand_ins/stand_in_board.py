@@ -101,7 +101,7 @@ class StandInBoard:
         elif kind == "back" and not self.goes_back:
             answer |= {"ok": 0, "why": "unknown order", "at": "k"}
         elif kind == "back":
-            self.values.update(ph=message["to"], st="held")
+            self.values.update(ph=message["to"], st="held", pt=0, d=0)
         elif kind in _BECOMES:
             self.values["st"] = _BECOMES[kind]
         if kind in ("stop", "clear"):
