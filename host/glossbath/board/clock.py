@@ -116,6 +116,7 @@ class SteppedClock:
         try:
             self._socket.connect(str(path))
         except OSError as error:
+            self._socket.close()
             raise KeeperError(f"The virtual rig's clock {path} does not answer.") from error
         self._heard = b""
         self._now_ms = 0

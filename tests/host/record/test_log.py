@@ -148,6 +148,15 @@ def test_rows_after_the_end_are_counted_and_not_written(tmp_path: Path) -> None:
     assert len(list(open_cycle(writer.folder).readings())) == 1
 
 
+def test_a_row_after_a_record_was_closed_without_its_end_is_counted_too(tmp_path: Path) -> None:
+    writer = CycleWriter(tmp_path, header())
+    put(writer, 0)
+    assert writer.close()
+    put(writer, 1)
+    assert writer.unwritten == 1
+    assert len(list(open_cycle(writer.folder).readings())) == 1
+
+
 def test_a_cycle_cannot_end_in_an_unknown_way(tmp_path: Path) -> None:
     writer = CycleWriter(tmp_path, header())
     with pytest.raises(InputError, match="complete, stopped, tripped"):
