@@ -21,6 +21,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "stand_ins"))
 
+from bucket import is_spent
 from chain import Trace
 from ideal import Ideal, ideal
 from kitchen_bench import chain_of, options
@@ -33,8 +34,6 @@ from glossbath.virtual.plants import AnyPlant
 from glossbath_board.program import Program
 
 _PATIENCE_S = 10 * 3600.0
-_SPENT_K = 2.0
-"""A bucket without ice that is no colder than the bath by more than this is spent."""
 
 
 @dataclass
@@ -113,10 +112,10 @@ def run(seed: int, plant: str, hold_s: float) -> Result:
         if reading.time_s > _PATIENCE_S:
             break
     trace = chain.trace
-    result = Result(found, best, trace.end or "running", trace.phase[-2], columns=columns)
+    end, phase = trace.end or "running", trace.phase[-2]
+    result = Result(found, best, end, phase, certain_s=certain_s, columns=columns)
     _judge(result, trace, program)
     looking.tell(columns, None if math.isnan(result.ready_s) else result.ready_s)
-    result.certain_s = certain_s
     return result
 
 
@@ -124,8 +123,7 @@ def _certain(best: Ideal, reading: Reading, plant: AnyPlant) -> bool:
     """Whether nothing can bring about the phase that hands have failed in."""
     if reading.phase != best.why.split(" ")[0]:
         return False
-    spent = plant.ice_kg <= 0.0 and plant.reservoir_c > plant.bath_c - _SPENT_K
-    return spent if reading.phase == "cool" else True
+    return reading.phase != "cool" or is_spent(plant)
 
 
 def line(result: Result) -> str:

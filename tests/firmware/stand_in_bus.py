@@ -128,6 +128,20 @@ class ScriptedI2c(Script):
             buf[: len(answer)] = answer
 
 
+class DeadWire:
+    """A wire on which nothing answers."""
+
+    def reset(self, required=False):
+        return False
+
+
+class DeadI2c:
+    """A bus on which nothing answers."""
+
+    def writeto(self, address, buf):
+        raise OSError(5)
+
+
 class Adc:
     """An ADC input at one count, or one that raises; `counts` may be a list taken in turn."""
 

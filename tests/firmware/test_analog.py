@@ -1,6 +1,6 @@
 """Stirrer current and supply voltage on the ADC."""
 
-from stand_in_bus import CLOCK, Adc
+from stand_in_bus import CLOCK, Adc, DeadI2c, DeadWire
 from stand_in_rig import ROMS
 
 from glossbath_board.probes import Probes
@@ -11,16 +11,6 @@ from glossbath_board.sensors.analog import (
     shunt_full_scale_ma,
 )
 from glossbath_board.settings import Settings
-
-
-class Dead:
-    """A wire and a bus on which nothing answers."""
-
-    def reset(self, required=False):
-        return False
-
-    def writeto(self, address, buf):
-        raise OSError(5)
 
 
 def read_once(counts, **settings):
@@ -50,10 +40,9 @@ def test_supply_voltage_from_a_divider():
 
 def test_the_boards_own_parts_turn_counts_into_volts_and_amperes():
     # hardware/wiring.toml, [scale]: 4.9 V on the rail for each volt at the pin, 1 V per ampere.
-    rail, motor = 65_535 * 12.0 / 4.9 / 3.3, 65_535 * 0.8 / 3.3
+    motor, rail = Adc(int(65_535 * 0.8 / 3.3)), Adc(int(65_535 * 12.0 / 4.9 / 3.3))
     settings = Settings({"probes": ROMS})
-    motor, rail = Adc(int(motor)), Adc(int(rail))
-    made = Probes(Dead(), motor, rail, Adc(0), Dead(), None, settings, CLOCK)
+    made = Probes(DeadWire(), motor, rail, Adc(0), DeadI2c(), None, settings, CLOCK)
     made.step(1_000)
     assert abs(made.supply.milli - 12_000) <= 5
     assert abs(made.stir_current.milli - 800) <= 2

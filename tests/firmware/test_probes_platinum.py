@@ -1,6 +1,6 @@
 """The chocolate's platinum probe: bound by the settings, read beside the others, corrected."""
 
-from stand_in_bus import CLOCK, Adc, ScriptedSpi
+from stand_in_bus import CLOCK, Adc, DeadI2c, DeadWire, ScriptedSpi
 from stand_in_rig import ROMS
 
 from glossbath_board.probes import Probes
@@ -12,16 +12,6 @@ from glossbath_board.settings import Settings
 THRESHOLDS = bytes.fromhex("68C82FA0")
 # IEC 60751: a Pt1000 has 1122.538 Ohm at 31.5 °C, against 4300 Ohm in the chip's 15 bits.
 RTD = round(1122.538 / 4300 * 32768) << 1
-
-
-class DeadWire:
-    def reset(self, required=False):
-        return False
-
-
-class DeadI2c:
-    def writeto(self, address, buf):
-        raise OSError(5)
 
 
 def probes(spi, **calibration):

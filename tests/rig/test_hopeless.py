@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from bucket import is_spent
 from sampling import sample
 from world import World, world
 
@@ -59,10 +60,8 @@ def in_phase(name: str) -> Callable[[World], bool]:
 
 
 def bucket_is_warm(rig: World) -> bool:
-    """What is in the bucket takes up no more: it is as warm as the bath but for 2 K."""
-    plant = rig.rig.plant
-    spent = plant.ice_kg <= 0.0 and plant.reservoir_c > plant.bath_c - 2.0
-    return spent and in_phase("cool")(rig)
+    """What is in the bucket takes up no more."""
+    return is_spent(rig.rig.plant) and in_phase("cool")(rig)
 
 
 ICE_HELPS = ("kg of ice", "pump running", "a cooler room")

@@ -1,8 +1,9 @@
 """A phase that cannot be reached: what a person is told, and where the rig waits meanwhile.
 
 A melt or soak is held where it is. A cooling goes back to the phase that melts before it and is
-held there, since chocolate that is stirred for hours where it sets grows thick: once a person has
-had time to mend it, or when its own time is over. Nothing goes on by itself.
+held there, since chocolate that is stirred for hours where it sets grows thick (common practice,
+no source): once a person has had time to mend it, or when its own time is over. Nothing goes on by
+itself.
 """
 
 from __future__ import annotations
@@ -147,8 +148,10 @@ class OutOfReach:
     def _tell(self, problem: str, phase: PhasePlan, kept: PhasePlan | None, running: bool) -> None:
         self._alarms.over(AGAIN)
         waits = phase.name in MELTING
-        did, do = (_held(phase), _HELD_DO) if waits else (_GOES_ON, _GOES_ON_DO)
-        if kept is not None:
+        did, do = _GOES_ON, _GOES_ON_DO
+        if waits:
+            did, do = _held(phase), _HELD_DO
+        elif kept is not None:
             minutes = f"{MEND_S / 60:.0f} min"
             did = f"The rig cools on. Unless that changes within {minutes} it {_back(kept)}"
             do = _MEND_DO

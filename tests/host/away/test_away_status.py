@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from glossbath.client import away_status
 from glossbath.client.away_status import AwayStatus
 
 
-@pytest.fixture(autouse=True)
-def _own_runtime(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("GLOSSBATH_RUN", str(tmp_path))
-
-
+@pytest.mark.usefixtures("run_folder")
 def test_what_has_changed_is_read_and_what_has_not_is_not_written_again() -> None:
     failing = AwayStatus(targets=1, not_delivered={"https://example.org": "08:12"})
     for status in (AwayStatus(targets=1), failing, AwayStatus(targets=1, delivered=1)):

@@ -86,7 +86,7 @@ DARK, COUVERTURE = {"total cocoa": 35, "cocoa butter": 18, "dry cocoa": 14}, {
 MILK = {"total cocoa": 25, "dry cocoa": 2.5, "milk": 14, "milk fat": 3.5}
 FAMILY = {"total cocoa": 20, "dry cocoa": 2.5, "milk": 20, "milk fat": 5}
 LIMITS: dict[Law, dict[str, dict[str, float]]] = {
-    # Codex CXS 87-1981, section 2, with the lower end where it leaves a range.
+    # Codex CXS 87-1981, section 2, with the lower end where it leaves a range; from memory.
     "codex": {
         "chocolate": DARK,
         "sweet chocolate": {"total cocoa": 30, "cocoa butter": 18, "dry cocoa": 12},
@@ -96,7 +96,7 @@ LIMITS: dict[Law, dict[str, dict[str, float]]] = {
         "milk couverture": MILK | {"total fat": 31},
         "white chocolate": {"cocoa butter": 20, "milk": 14, "milk fat": 2.5},
     },
-    # Directive 2000/36/EC, Annex I A.
+    # Directive 2000/36/EC, Annex I A; from memory.
     "eu": {
         "chocolate": DARK,
         "couverture chocolate": COUVERTURE,
@@ -105,7 +105,7 @@ LIMITS: dict[Law, dict[str, dict[str, float]]] = {
         "family milk chocolate": FAMILY | {"total fat": 25},
         "white chocolate": {"cocoa butter": 20, "milk": 14, "milk fat": 3.5},
     },
-    # 21 CFR 163.123, 163.130 and 163.124.
+    # 21 CFR 163.123, 163.130 and 163.124; from memory.
     "us": {
         "sweet chocolate": {"chocolate liquor": 15},
         "semisweet or bittersweet chocolate": {"chocolate liquor": 35},

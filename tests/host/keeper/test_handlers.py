@@ -19,18 +19,8 @@ from glossbath.recipe import dump, load
 
 OPS = (
     *("start", "stop", "hold", "resume", "step", "clear", "note", "ice", "test", "steer"),
-    *(
-        "close",
-        "acknowledge",
-        "done",
-        "edit",
-        "tripped",
-        "call_hook",
-        "handle",
-        "__init__",
-        "trip",
-        "take",
-    ),
+    *("close", "acknowledge", "done", "edit", "tripped", "call_hook", "handle", "__init__"),
+    *("trip", "take"),
 )
 _plain = st.one_of(
     st.none(),
@@ -42,17 +32,8 @@ _plain = st.one_of(
 _values = st.dictionaries(
     st.sampled_from(
         [
-            "recipe",
-            "where",
-            "hold_s",
-            "batch_kg",
-            "lot",
-            "note",
-            "text",
-            "kind",
-            "result",
-            "code",
-            "kg",
+            *("recipe", "where", "hold_s", "batch_kg", "lot", "note"),
+            *("text", "kind", "result", "code", "kg"),
         ]
     )
     | st.text(max_size=8),

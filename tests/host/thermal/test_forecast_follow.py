@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import msgspec
 import pytest
+from bucket import is_spent
 from chain import Chain, Event, project
 from recipe_run import recipe_run
 
@@ -321,12 +322,13 @@ def test_ice_that_is_put_in_on_the_way_counts(there_kg: float, said_kg: float | 
     told: list[tuple[float, float]] = []
     end_s = spent_s = 0.0
     for reading in run:
-        plant, end_s = run.plant, reading.time_s
-        spent = reading.phase == "cool" and plant.reservoir_c > plant.bath_c - 2.0
-        spent_s = spent_s or (reading.time_s if spent and plant.ice_kg <= 0.0 else 0.0)
+        end_s = reading.time_s
+        spent = reading.phase == "cool" and is_spent(run.plant)
+        spent_s = spent_s or (reading.time_s if spent else 0.0)
         if spent_s and reading.time_s > spent_s + 1_200.0 and not put_in:
-            assert forecaster.update(reading).problem or forecaster.update(reading).finding
-            plant.add_ice(1.5)
+            before = forecaster.update(reading)
+            assert before.problem or before.finding
+            run.plant.add_ice(1.5)
             forecaster.add_ice(1.5)
             put_in.append(reading.time_s)
         outlook = forecaster.update(reading)

@@ -107,7 +107,7 @@ class Account:
         bucket that warms the chill takes ever less. filled_j: what heat it was filled with, in J
         above 0 °C."""
         bath_c = self._celsius[1] if self._celsius else 0.0
-        self.chill_j = self._model.ice_water_kg * WATER_CP * max(0.0, bath_c) - filled_j
+        self.chill_j = self._model.bucket_j_per_k * max(0.0, bath_c) - filled_j
 
     def _forget(self) -> None:
         self._celsius: list[float] = []

@@ -11,7 +11,6 @@ from __future__ import annotations
 import msgspec
 
 from glossbath.chocolate import limits
-from glossbath.chocolate.heat import WATER_CP
 from glossbath.chocolate.phase import PhasePlan
 from glossbath.recipe import Recipe
 from glossbath_board.model import Model
@@ -102,7 +101,7 @@ class Beginning(msgspec.Struct, frozen=True):
         ice_kg = PLENTY_KG if kitchen.ice_kg is None else kitchen.ice_kg
         model = msgspec.structs.replace(self.model, ice_kg=ice_kg if self.chills else 0.0)
         nodes = nodes_at(model, contents or self.contents, start, kitchen.room_c)
-        nodes.warm_bucket(bucket_j(model, kitchen.bucket_c))
+        nodes.warm_bucket(model.bucket_j_per_k * kitchen.bucket_c)
         board_model = Model(board_values(self.steering or self.model))
         return run(program_of(self.recipe, self.batch_kg), nodes, board_model)
 
@@ -124,11 +123,6 @@ class Beginning(msgspec.Struct, frozen=True):
         return None if first_s is None else first_s - begin_s
 
 
-def bucket_j(model: RigModel, tap_c: float) -> float:
-    """Heat (J) above 0 °C in the water that is filled into the bucket."""
-    return model.ice_water_kg * WATER_CP * tap_c
-
-
 def ice_needed_kg(begin: Beginning) -> float:
     """Ice (kg, rounded up) that keeps the bucket at 0 °C for as long as this cycle chills, in the
     cooling or, where the room would warm the chocolate in its hold, to the end; 0 where the rig
@@ -139,10 +133,8 @@ def ice_needed_kg(begin: Beginning) -> float:
     if plenty.stuck:
         return 0.0
     warm = begin.kitchen.room_c > begin.phase("hold").window.low_c
-    taken_j = (plenty.bucket_j if warm else plenty.ice_j) + bucket_j(
-        begin.model, begin.kitchen.bucket_c
-    )
-    return ice_that_takes(taken_j)
+    taken_j = plenty.bucket_j if warm else plenty.ice_j
+    return ice_that_takes(taken_j + begin.model.bucket_j_per_k * begin.kitchen.bucket_c)
 
 
 def certain(begin: Beginning, phase: str) -> bool:

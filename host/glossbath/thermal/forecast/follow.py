@@ -13,7 +13,6 @@ from glossbath_board.model import Model
 from ..model import Contents, Nodes, RigModel, board_values, chocolate
 from .account import Account
 from .ahead import CURVE_POINTS, program_of
-from .beforehand import bucket_j
 from .causes import Finding, corrected
 from .course import Course, Place, run, thinned
 from .judge import Judge
@@ -189,9 +188,7 @@ class Forecaster:
     def _outlook(self, reading: Reading, renewed: bool) -> Outlook:
         course, finding = self._course, self._judge.finding
         short = self._short
-        kept = kept_before(self._phases, self._index)
-        again_c = kept.target_c if kept is not None else None
-        problem = short.sentence(self._model, self._contents, again_c) if short else ""
+        problem = self._problem(short) if short is not None else ""
         curve = [] if course is None else self._curve
         blank = Outlook(curve=curve, renewed=renewed, finding=finding, problem=problem)
         if problem:
@@ -218,11 +215,16 @@ class Forecaster:
             cycle_range_s=self._countdown.stretched(self._spread.around(left), phase_s),
         )
 
+    def _problem(self, short: Shortfall) -> str:
+        kept = kept_before(self._phases, self._index)
+        again_c = kept.target_c if kept is not None else None
+        return short.sentence(self._model, self._contents, again_c)
+
     def _bucket_j(self, room_c: float) -> float:
         """Heat in the water that was filled into the bucket, where a person has said what was."""
         if not self._filled:
             return 0.0
-        return bucket_j(self._model, room_c if self._tap_c is None else self._tap_c)
+        return self._model.bucket_j_per_k * (room_c if self._tap_c is None else self._tap_c)
 
     def _left(self, reading: Reading, course: Course) -> dict[str, float]:
         """What is left of this phase and of those to come, in s."""

@@ -18,13 +18,11 @@ from glossbath.client.messages import Reading
 
 from ..model import Contents, RigModel
 from .shortfall import Shortfall
-from .standstill import Standstill
+from .standstill import FULL_SHARE, STEP_S, Standstill
 
 SETTLE_S = 180.0
 """Full heat or chill before its rate counts: pump and crock are late."""
 SPAN_S = 300.0
-_STEP_S = 10.0
-_FULL_SHARE = 0.95
 _SURE_K = 0.4
 """The bath must miss what is needed by this at the end of the phase's time."""
 _BACK_K = 1.0
@@ -81,8 +79,11 @@ class Reach:
         self._state = reading.state
         self._left_s = phase.timeout_s - reading.phase_elapsed_s
         self._room_c = room_c
-        stands = phase.name == "cool" and self._still.look(reading, phase.window.high_c)
+        cools = phase.name == "cool"
+        if cools:
+            self._still.add_reading(reading)
         if self._add(reading):
+            stands = cools and self._still.stands(reading, phase.window.high_c)
             short = self._short(phase, known, stands)
             self._times = self._times + 1 if (short is None) == (self._found is not None) else 0
             if self._times >= _PATIENCE:
@@ -104,14 +105,14 @@ class Reach:
         share = reading.chill_share if reading.phase == "cool" else reading.heat_share
         counts = reading.state == "running" or self._found is not None
         bath_c, chocolate_c = reading.bath_c, reading.chocolate_c
-        if share < _FULL_SHARE or not counts or bath_c is None or chocolate_c is None:
+        if share < FULL_SHARE or not counts or bath_c is None or chocolate_c is None:
             self._forget()
             return False
         if self._full_s is None:
             self._full_s = reading.time_s
         since = reading.time_s - self._full_s
         last_s = self._points[-1][0] if self._points else -math.inf
-        if since < SETTLE_S or reading.time_s - last_s < _STEP_S:
+        if since < SETTLE_S or reading.time_s - last_s < STEP_S:
             return False
         model = self._model
         drawn_w = model.bowl_w_per_k(reading.stir_share, self._contents.kg) * (
@@ -121,7 +122,7 @@ class Reach:
         while reading.time_s - self._points[0][0] > SPAN_S:
             self._points.popleft()
         self._bath_c, self._chocolate_c = bath_c, chocolate_c
-        spans = reading.time_s - self._points[0][0] > SPAN_S - 2.0 * _STEP_S
+        spans = reading.time_s - self._points[0][0] > SPAN_S - 2.0 * STEP_S
         return spans and len(self._points) > 2  # two lie at the ends of a gap, and say nothing
 
     def _rates(self) -> tuple[float, float]:

@@ -6,8 +6,6 @@ import math
 
 import msgspec
 
-from glossbath.chocolate.heat import WATER_CP
-
 from ..model import Contents, RigModel
 from ..model.nodes import ICE_LATENT_J_PER_KG
 
@@ -118,7 +116,7 @@ def ice_for(
     middle_c = 0.5 * (now_c[0] + to_c)
     seconds = drawn_j / max(1.0, model.chill_w_per_k * middle_c)
     room_w = model.room_w_per_k * max(0.0, room_c - to_c) + model.ice_room_w_per_k * room_c
-    bucket_j = model.ice_water_kg * WATER_CP * max(to_c, room_c)
+    bucket_j = model.bucket_j_per_k * max(to_c, room_c)
     needed_j = drawn_j + bucket_j + seconds * room_w
     return max(_LEAST_KG, ice_that_takes(needed_j))
 

@@ -2,7 +2,7 @@
 
 A bath that is cold enough may still not do: chocolate that sets gives off heat, and a warm room
 brings some in. What is left is then not a question of time, and the longer it is stirred there the
-thicker it grows.
+thicker it grows (common practice, no source).
 """
 
 from __future__ import annotations
@@ -13,8 +13,10 @@ from glossbath.client.messages import Reading
 
 LOOK_S = 1_200.0
 """Time in which nothing must have moved. Engineering choice, tried on both virtual plants."""
-_STEP_S = 10.0
-_FULL_SHARE = 0.95
+STEP_S = 10.0
+"""Between the readings that are kept."""
+FULL_SHARE = 0.95
+"""From this share on heat or chill is full."""
 _STILL_K = 0.07
 """Chocolate and bath that fall by less are still: a probe's step is 0.06 K (DS18B20 datasheet)."""
 
@@ -30,18 +32,24 @@ class Standstill:
         """Another phase has begun."""
         self._points.clear()
 
-    def look(self, reading: Reading, high_c: float) -> bool:
-        """Take in a reading of a cooling; whether the chocolate stands still above high_c (°C)."""
+    def add_reading(self, reading: Reading) -> None:
+        """Take in a reading of a cooling."""
         chocolate_c, bath_c = reading.chocolate_c, reading.bath_c
-        if reading.chill_share < _FULL_SHARE or chocolate_c is None or bath_c is None:
+        if reading.chill_share < FULL_SHARE or chocolate_c is None or bath_c is None:
             self.forget()
-            return False
+            return
         points = self._points
-        if not points or reading.time_s - points[-1][0] >= _STEP_S:
+        if not points or reading.time_s - points[-1][0] >= STEP_S:
             points.append((reading.time_s, chocolate_c, bath_c))
         while reading.time_s - points[0][0] > LOOK_S:
             points.popleft()
-        if chocolate_c <= high_c or reading.time_s - points[0][0] < LOOK_S - 2.0 * _STEP_S:
+
+    def stands(self, reading: Reading, high_c: float) -> bool:
+        """Whether the chocolate stands still above high_c (°C) at this newest reading."""
+        points = self._points
+        if not points or reading.chocolate_c is None or reading.chocolate_c <= high_c:
+            return False
+        if reading.time_s - points[0][0] < LOOK_S - 2.0 * STEP_S:
             return False
         third = len(points) // 3
         first, last = list(points)[:third], list(points)[-third:]

@@ -107,6 +107,11 @@ class RigModel(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         return self.water_kg * WATER_CP + self.bowl_j_per_k
 
     @property
+    def bucket_j_per_k(self) -> float:
+        """The water in the chill bucket, without its ice."""
+        return self.ice_water_kg * WATER_CP
+
+    @property
     def probe_bath_w_per_k(self) -> float:
         """From the body's probe through wall and film to what the bath's probe shows."""
         through = 1.0 / self.wall_w_per_k if self.wall_w_per_k > 0.0 else 0.0
